@@ -1,0 +1,139 @@
+"""The shapes of advice: every line names its rule, its source and how sure we are of it."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from survey.catalogue.product import Mark
+
+
+class Who(StrEnum):
+    """Who may do a thing, by training level."""
+
+    OPERATIONS = "operations level"
+    TECHNICIAN = "technician level"
+    COMMANDER = "incident commander"
+    OPERATOR = "site operator"
+
+
+@dataclass(frozen=True, slots=True)
+class Cite:
+    """Rule identifier, where the rule comes from, and whether it was read, recalled or derived."""
+
+    rule: str
+    source: str
+    mark: Mark
+
+    @property
+    def verify(self) -> bool:
+        """Whether screen and paper must say *verify* beside it."""
+        return self.mark is not Mark.READ
+
+
+@dataclass(frozen=True, slots=True)
+class StopLine:
+    """What must not be done at a drum, why, and what is done instead."""
+
+    cite: Cite
+    drum: str
+    sentence: str
+    because: str
+    instead: str
+    weight: int
+    """Lower comes first where several lines compete for the first page."""
+
+
+@dataclass(frozen=True, slots=True)
+class MethodRow:
+    """How one kind of breach on one kind of wall is dealt with, in the order a crew works."""
+
+    cite: Cite
+    breach: str
+    wall: str
+    first_move: str
+    method: str
+    materials: tuple[str, ...]
+    not_here: tuple[str, ...]
+    """Steps that fail a check against the product, each as *not here, because …*."""
+    who: Who
+    present: bool
+    """Whether the record shows this breach now, rather than preparing for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class MethodTable:
+    """The rows for the drums of one product and wall in one storage zone that have no stop line."""
+
+    product: str
+    wall: str
+    drums: tuple[str, ...]
+    rows: tuple[MethodRow, ...]
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class OverpackNeed:
+    """The salvage drum one drum would go into."""
+
+    cite: Cite
+    drum: str
+    product: str
+    size_l: float
+    size_label: str
+    material: str
+    vented: bool
+    gross_kg: float
+    handling: str
+    remark: str
+    possible: bool
+    """False where no salvage drum is planned; `remark` says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class OverpackRow:
+    """Needed, on site and missing, for one size and material; needed is the worst single pallet."""
+
+    size_label: str
+    material: str
+    vented: bool
+    products: tuple[str, ...]
+    drums_served: int
+    needed: int
+    on_site: int
+    on_apparatus: int
+    missing: int
+    remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ensemble:
+    """The protective ensemble of a storage zone and the product that drives it."""
+
+    cite: Cite
+    level: str
+    consists_of: str
+    driver: str
+    because: str
+    caution: str
+
+
+@dataclass(frozen=True, slots=True)
+class AbsorbentAdvice:
+    """What may and may not be used to take up one product."""
+
+    cite: Cite
+    product: str
+    use: str
+    never: str
+
+
+@dataclass(frozen=True, slots=True)
+class KitLine:
+    """One line of the kit list."""
+
+    item: str
+    why: str
+    needed: int | None
+    on_site: int
+    on_apparatus: int
+    missing: int | None
+    remark: str

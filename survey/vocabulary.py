@@ -1,0 +1,301 @@
+"""The words an entry may use. Standard library only, so that every room can read them."""
+
+from enum import StrEnum
+
+
+class Source(StrEnum):
+    """Where an entry comes from."""
+
+    SEEN = "seen"
+    MEASURED = "measured"
+    OPERATOR = "operator"
+    DRAWING = "drawing"
+    DOCUMENT = "document"
+    INFERRED = "inferred"
+    UNKNOWN = "unknown"
+
+
+class YesNoUnknown(StrEnum):
+    """An answer that may be missing; unknown never counts as the safer one."""
+
+    YES = "yes"
+    NO = "no"
+    UNKNOWN = "unknown"
+
+
+class PositionSource(StrEnum):
+    """How a position was taken, from the best to the roughest."""
+
+    MEASURED = "measured"
+    DRAWN = "drawn"
+    TAPPED = "tapped"
+
+
+class ContactRole(StrEnum):
+    OPERATOR = "operator"
+    KEY_HOLDER = "key holder"
+    KNOWS_THE_STOCK = "knows the stock"
+    GUARD = "guard"
+    TENANT = "tenant"
+    SEWER_OPERATOR = "sewer operator"
+    TREATMENT_WORKS = "treatment works"
+    WATER_AUTHORITY = "water authority"
+    ENVIRONMENT_AGENCY = "environment agency"
+    LOCAL_AUTHORITY = "local authority"
+    OTHER = "other"
+
+
+class Availability(StrEnum):
+    DAY = "day"
+    NIGHT = "night"
+    DAY_AND_NIGHT = "day and night"
+    UNKNOWN = "unknown"
+
+
+class AccessKind(StrEnum):
+    ENTRANCE = "entrance"
+    GATE = "gate"
+    KEY_BOX = "key box"
+    ASSEMBLY_POINT = "assembly point"
+    SECOND_APPROACH = "second approach"
+
+
+class UtilityKind(StrEnum):
+    ELECTRICITY = "electricity"
+    GAS = "gas"
+    STEAM = "steam"
+    COMPRESSED_AIR = "compressed air"
+    WATER = "water"
+    VENTILATION = "ventilation"
+
+
+class WaterSupplyKind(StrEnum):
+    HYDRANT = "hydrant"
+    TANK = "tank"
+    OPEN_WATER = "open water"
+
+
+class ProtectionKind(StrEnum):
+    SPRINKLER = "sprinkler"
+    FIRE_DEPARTMENT_CONNECTION = "fire department connection"
+    FOAM = "foam"
+    DETECTION = "detection"
+    ALARM_PANEL = "alarm panel"
+    SMOKE_VENT = "smoke vent"
+    OTHER = "other"
+
+
+class Finish(StrEnum):
+    """Floor finish, as far as it decides how deep a spill rests."""
+
+    SEALED = "sealed"
+    BARE_CONCRETE = "bare concrete"
+    JOINTED = "jointed or pitted"
+    UNKNOWN = "unknown"
+
+
+class Levelness(StrEnum):
+    RECORDED_LEVEL = "recorded level"
+    SURVEYED = "surveyed"
+    UNKNOWN = "unknown"
+
+
+class DoorKind(StrEnum):
+    ROLLER = "roller door"
+    PERSONNEL = "personnel door"
+    FIRE = "fire door"
+    OPENING = "opening"
+
+
+class NormalPosition(StrEnum):
+    """Of a door or a valve in ordinary work."""
+
+    OPEN = "open"
+    SHUT = "shut"
+    UNKNOWN = "unknown"
+
+
+class ValvePosition(StrEnum):
+    NONE = "no valve"
+    OPEN = "open"
+    SHUT = "shut"
+    SHUT_PROVEN = "shut and proven"
+    UNKNOWN = "unknown"
+
+
+class DrainKind(StrEnum):
+    GULLY = "gully"
+    TRENCH = "trench"
+    INLET = "inlet"
+    PIT = "pit"
+
+
+class DrainDestination(StrEnum):
+    STORM = "storm"
+    SANITARY = "sanitary"
+    COMBINED = "combined"
+    INTERCEPTOR = "interceptor"
+    HOLDING_TANK = "holding tank"
+    GROUND = "ground"
+    UNKNOWN = "unknown"
+
+
+class DrainProof(StrEnum):
+    """What shows where a drain goes; anything but a test is unproven."""
+
+    DYE_TEST = "dye test"
+    CAMERA = "camera"
+    DRAWING = "drawing"
+    OPERATOR = "operator"
+    NONE = "none"
+
+
+class HeatSourceKind(StrEnum):
+    UNIT_HEATER = "unit heater"
+    STEAM_PIPE = "steam pipe"
+    FLAME = "flame"
+    MACHINE = "machine"
+    CHARGER = "battery charger"
+    SUN = "sun"
+    OTHER = "other"
+
+
+class StandKind(StrEnum):
+    """What a group of drums stands on or in."""
+
+    PALLET = "pallet"
+    BLOCK = "block"
+    CABINET = "cabinet"
+    LOOSE = "loose"
+
+
+class Sighting(StrEnum):
+    SEEN = "seen"
+    REPORTED = "reported"
+    INFERRED = "inferred"
+    NOT_SEEN = "not seen"
+    ACCESS_REFUSED = "access refused"
+
+
+class LabelState(StrEnum):
+    LEGIBLE = "legible"
+    PARTIAL = "partial"
+    NONE = "none"
+    PAINTED_OVER = "painted over"
+    CONTRADICTS_CONTENT = "contradicts content"
+    NOT_SEEN = "not seen"
+
+
+class IdentitySource(StrEnum):
+    """What says that a drum holds the product named; two that agree identify it."""
+
+    LABEL = "label"
+    DRUM_MARK = "drum mark"
+    PAPERWORK = "paperwork"
+    STOCK_LIST = "stock list"
+    OPERATOR = "operator"
+    FIELD_TEST = "field test"
+    LABORATORY = "laboratory"
+
+
+class Orientation(StrEnum):
+    UPRIGHT = "upright"
+    LYING = "lying"
+    INVERTED = "inverted"
+    UNKNOWN = "unknown"
+
+
+class Closure(StrEnum):
+    BUNGS = "bungs"
+    VENTED_BUNG = "vented bung"
+    RING_LID = "ring and lid"
+    VALVE = "valve"
+    MISSING = "missing"
+    UNKNOWN = "unknown"
+
+
+class BreachKind(StrEnum):
+    BUNG_WEEP = "bung weep"
+    RING_OR_LID = "ring or lid"
+    PINHOLE = "pinhole"
+    PUNCTURE = "puncture"
+    TEAR = "tear"
+    CHIME_OR_SEAM = "chime or seam"
+    BOTTOM_HEAD = "bottom head"
+    PLASTIC_CRACK = "crack in plastic"
+    CORRODED_AREA = "corroded area"
+    VALVE = "valve"
+    UNKNOWN = "unknown"
+
+
+class BreachPlace(StrEnum):
+    TOP = "top"
+    HIGH = "high"
+    MIDDLE = "middle"
+    LOW = "low"
+    BOTTOM = "bottom"
+    UNKNOWN = "unknown"
+
+
+class ConditionSign(StrEnum):
+    """What can be seen, heard or felt from where one stands."""
+
+    BULGING = "bulging"
+    DISHED_HEAD = "dished-in head"
+    PINGING = "pinging"
+    HISSING = "hissing"
+    HOT = "hot"
+    FROST = "frost"
+    VENTING = "venting"
+    VAPOUR = "vapour seen"
+    ODOUR_REPORTED = "odour reported"
+    LEAKING = "leaking"
+    WET_RING = "wet ring or stain below"
+    CRYSTALS_AT_CLOSURE = "crystals at closure"
+    HEAVY_RUST = "heavy rust"
+    PITTED = "pitted"
+    CHIME_RUST = "rust at chime"
+    CHIME_DENT = "dent at chime"
+    WALL_DENT = "dent in wall"
+    CHALKED_PLASTIC = "chalked plastic"
+    LEANING_STACK = "leaning stack"
+    CRUSHED_PALLET = "crushed pallet"
+    MISSING_BUNG = "missing bung"
+    OPEN_FUNNEL = "open funnel"
+    PATCHED = "patched before"
+    TYPE_MISMATCH = "drum type does not suit the product named"
+    FIRE_EXPOSED = "exposed to fire"
+
+
+class Inclusion(StrEnum):
+    """How a reading stands beside the other readings of its pallet."""
+
+    ALTERNATIVE = "alternative"
+    ADDITIONAL = "additional"
+    SET_ASIDE = "set aside"
+
+
+class KitKind(StrEnum):
+    SALVAGE_DRUM = "salvage drum"
+    ABSORBENT = "absorbent"
+    DRAIN_COVER = "drain cover"
+    PLUG = "plug"
+    PATCH = "patch"
+    TOOL = "tool"
+    PUMP = "pump"
+    PERSONAL = "personal protection"
+    MONITOR = "monitor"
+    OTHER = "other"
+
+
+class KitPlace(StrEnum):
+    SITE = "site"
+    FIRST_ENGINE = "first engine"
+    TECHNICIANS = "technicians' unit"
+
+
+class WalkOutcome(StrEnum):
+    COMPLETE = "complete"
+    PARTIAL = "partial"
+    STREET_SIDE_ONLY = "street-side only"
+    ACCESS_REFUSED = "access refused"
