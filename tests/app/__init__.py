@@ -1,0 +1,1 @@
+"""Checks of commands, set-up, HTTP and pages."""

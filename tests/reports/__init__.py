@@ -1,0 +1,1 @@
+"""Checks of judgements and paper."""
