@@ -334,6 +334,8 @@ class FloorAssessment:
     pairs: tuple[PairAssessment, ...]
     """Worst first."""
     containment: tuple[ContainmentAssessment, ...]
+    entrances: tuple[str, ...] = ()
+    """Names of the doors recorded as main entrances."""
 
 
 @dataclass(frozen=True, slots=True)
