@@ -1,0 +1,1 @@
+"""The record: what was seen, said or drawn, when, and by whom."""

@@ -32,6 +32,8 @@ class PositionSource(StrEnum):
 
 
 class ContactRole(StrEnum):
+    """What somebody is to the site, and so why they are called."""
+
     OPERATOR = "operator"
     KEY_HOLDER = "key holder"
     KNOWS_THE_STOCK = "knows the stock"
@@ -46,6 +48,8 @@ class ContactRole(StrEnum):
 
 
 class Availability(StrEnum):
+    """When somebody answers the telephone."""
+
     DAY = "day"
     NIGHT = "night"
     DAY_AND_NIGHT = "day and night"
@@ -53,6 +57,8 @@ class Availability(StrEnum):
 
 
 class AccessKind(StrEnum):
+    """What a way in, or a thing met on the way in, is."""
+
     ENTRANCE = "entrance"
     GATE = "gate"
     KEY_BOX = "key box"
@@ -61,6 +67,8 @@ class AccessKind(StrEnum):
 
 
 class UtilityKind(StrEnum):
+    """What can be shut off."""
+
     ELECTRICITY = "electricity"
     GAS = "gas"
     STEAM = "steam"
@@ -70,12 +78,16 @@ class UtilityKind(StrEnum):
 
 
 class WaterSupplyKind(StrEnum):
+    """Where fire-fighting water comes from."""
+
     HYDRANT = "hydrant"
     TANK = "tank"
     OPEN_WATER = "open water"
 
 
 class ProtectionKind(StrEnum):
+    """Kind of fire protection system."""
+
     SPRINKLER = "sprinkler"
     FIRE_DEPARTMENT_CONNECTION = "fire department connection"
     FOAM = "foam"
@@ -95,12 +107,16 @@ class Finish(StrEnum):
 
 
 class Levelness(StrEnum):
+    """What is known about the fall of a floor."""
+
     RECORDED_LEVEL = "recorded level"
     SURVEYED = "surveyed"
     UNKNOWN = "unknown"
 
 
 class DoorKind(StrEnum):
+    """Kind of door."""
+
     ROLLER = "roller door"
     PERSONNEL = "personnel door"
     FIRE = "fire door"
@@ -116,6 +132,8 @@ class NormalPosition(StrEnum):
 
 
 class ValvePosition(StrEnum):
+    """Normal position of a valve; only a proven one counts as shut."""
+
     NONE = "no valve"
     OPEN = "open"
     SHUT = "shut"
@@ -124,6 +142,8 @@ class ValvePosition(StrEnum):
 
 
 class DrainKind(StrEnum):
+    """Form of an opening that takes liquid away."""
+
     GULLY = "gully"
     TRENCH = "trench"
     INLET = "inlet"
@@ -131,6 +151,8 @@ class DrainKind(StrEnum):
 
 
 class DrainDestination(StrEnum):
+    """What a drain joins."""
+
     STORM = "storm"
     SANITARY = "sanitary"
     COMBINED = "combined"
@@ -151,6 +173,8 @@ class DrainProof(StrEnum):
 
 
 class HeatSourceKind(StrEnum):
+    """What gives off the heat."""
+
     UNIT_HEATER = "unit heater"
     STEAM_PIPE = "steam pipe"
     FLAME = "flame"
@@ -170,6 +194,8 @@ class StandKind(StrEnum):
 
 
 class Sighting(StrEnum):
+    """How much of the thing was seen, and why not more."""
+
     SEEN = "seen"
     REPORTED = "reported"
     INFERRED = "inferred"
@@ -178,6 +204,8 @@ class Sighting(StrEnum):
 
 
 class LabelState(StrEnum):
+    """What the label can tell."""
+
     LEGIBLE = "legible"
     PARTIAL = "partial"
     NONE = "none"
@@ -199,6 +227,8 @@ class IdentitySource(StrEnum):
 
 
 class Orientation(StrEnum):
+    """How a drum stands or lies."""
+
     UPRIGHT = "upright"
     LYING = "lying"
     INVERTED = "inverted"
@@ -206,6 +236,8 @@ class Orientation(StrEnum):
 
 
 class Closure(StrEnum):
+    """How a drum is closed."""
+
     BUNGS = "bungs"
     VENTED_BUNG = "vented bung"
     RING_LID = "ring and lid"
@@ -215,6 +247,8 @@ class Closure(StrEnum):
 
 
 class BreachKind(StrEnum):
+    """Form of a leak."""
+
     BUNG_WEEP = "bung weep"
     RING_OR_LID = "ring or lid"
     PINHOLE = "pinhole"
@@ -229,6 +263,8 @@ class BreachKind(StrEnum):
 
 
 class BreachPlace(StrEnum):
+    """Height of a leak on the drum."""
+
     TOP = "top"
     HIGH = "high"
     MIDDLE = "middle"
@@ -276,6 +312,8 @@ class Inclusion(StrEnum):
 
 
 class KitKind(StrEnum):
+    """Kind of response kit."""
+
     SALVAGE_DRUM = "salvage drum"
     ABSORBENT = "absorbent"
     DRAIN_COVER = "drain cover"
@@ -289,12 +327,16 @@ class KitKind(StrEnum):
 
 
 class KitPlace(StrEnum):
+    """Where kit is carried or kept."""
+
     SITE = "site"
     FIRST_ENGINE = "first engine"
     TECHNICIANS = "technicians' unit"
 
 
 class WalkOutcome(StrEnum):
+    """How far a visit got."""
+
     COMPLETE = "complete"
     PARTIAL = "partial"
     STREET_SIDE_ONLY = "street-side only"

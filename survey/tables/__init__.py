@@ -1,0 +1,1 @@
+"""The fields and the table of each noun."""

@@ -1,11 +1,30 @@
 """The floor: what bounds it, what lets liquid out, and what lies on it apart from stock."""
 
+from typing import Self
 from uuid import UUID
 
-import sqlalchemy as sa
+from pydantic import model_validator
+from pydantic_core import PydanticCustomError
 from sqlmodel import Field
 
-from survey.tables.entry import JSON, Entry, Line, Name, Part, Point, Ring, Text, choice, json_list, reference
+from survey.tables.entry import (
+    JSON,
+    Entry,
+    Line,
+    LineOrNone,
+    Name,
+    Part,
+    Point,
+    Polyline,
+    Ring,
+    Text,
+    choice,
+    choice_or_none,
+    json_list,
+    reference,
+    reference_or_none,
+    stored_as,
+)
 from survey.tables.row import Row
 from survey.vocabulary import (
     DoorKind,
@@ -28,7 +47,7 @@ class FloorFields(Entry):
 
     site_id: UUID = reference("site")
     name: Name
-    outline: Ring = Field(sa_type=JSON)  # type: ignore[call-overload]
+    outline: Ring = stored_as(JSON)
     finish: Finish = choice(Finish, Finish.UNKNOWN)
     levelness: Levelness = choice(Levelness, Levelness.UNKNOWN)
     perimeter_tight: YesNoUnknown = choice(YesNoUnknown, YesNoUnknown.UNKNOWN)
@@ -45,7 +64,7 @@ class OutdoorSurfaceFields(Entry):
 
     floor_id: UUID = reference("floor")
     name: Name
-    outline: Ring = Field(sa_type=JSON)  # type: ignore[call-overload]
+    outline: Ring = stored_as(JSON)
     finish: Finish = choice(Finish, Finish.UNKNOWN)
 
 
@@ -60,7 +79,7 @@ class WallFields(Entry):
 
     floor_id: UUID = reference("floor")
     name: Name
-    line: Line = Field(sa_type=JSON)  # type: ignore[call-overload]
+    line: Polyline = stored_as(JSON)
     tight_at_floor: YesNoUnknown = choice(YesNoUnknown, YesNoUnknown.UNKNOWN)
     height_m: float | None = Field(default=None, gt=0, le=200)
     fire_rating_min: int | None = Field(default=None, ge=0, le=1000)
@@ -77,7 +96,7 @@ class DoorFields(Entry):
     floor_id: UUID = reference("floor")
     name: Name
     kind: DoorKind = choice(DoorKind)
-    line: Line = Field(sa_type=JSON)  # type: ignore[call-overload]
+    line: Polyline = stored_as(JSON)
     sill_mm: float | None = Field(default=None, ge=0, le=5000)
     normally: NormalPosition = choice(NormalPosition, NormalPosition.UNKNOWN)
     tight_at_floor: YesNoUnknown = choice(YesNoUnknown, YesNoUnknown.UNKNOWN)
@@ -94,10 +113,10 @@ class BundFields(Entry):
 
     floor_id: UUID = reference("floor")
     name: Name
-    outline: Ring = Field(sa_type=JSON)  # type: ignore[call-overload]
+    outline: Ring = stored_as(JSON)
     height_mm: float = Field(gt=0, le=5000)
     low_point_mm: float | None = Field(default=None, ge=0, le=5000)
-    low_point_at: Point | None = Field(default=None, sa_type=JSON)  # type: ignore[call-overload]
+    low_point_at: Point | None = stored_as(JSON, default=None)
     tight_at_floor: YesNoUnknown = choice(YesNoUnknown, YesNoUnknown.UNKNOWN)
 
 
@@ -110,7 +129,7 @@ class SumpFields(Entry):
 
     floor_id: UUID = reference("floor")
     name: Name
-    at: Point = Field(sa_type=JSON)  # type: ignore[call-overload]
+    at: Point = stored_as(JSON)
     volume_l: float | None = Field(default=None, ge=0, le=10_000_000)
 
 
@@ -132,12 +151,12 @@ class DrainFields(Entry):
     floor_id: UUID = reference("floor")
     name: Name
     kind: DrainKind = choice(DrainKind)
-    line: list[Point] = json_list()
-    position_source: PositionSource | None = Field(default=None, sa_type=sa.String(60))  # type: ignore[call-overload]
+    line: LineOrNone = json_list()
+    position_source: PositionSource | None = choice_or_none(PositionSource)
     tolerance_m: float | None = Field(default=None, ge=0, le=100)
     sighting: Sighting = choice(Sighting, Sighting.SEEN)
     joins: DrainDestination = choice(DrainDestination, DrainDestination.UNKNOWN)
-    then: DrainDestination | None = Field(default=None, sa_type=sa.String(60))  # type: ignore[call-overload]
+    then: DrainDestination | None = choice_or_none(DrainDestination)
     proof: DrainProof = choice(DrainProof, DrainProof.NONE)
     other_claims: list[DestinationClaim] = json_list()
     outfall: Text = ""
@@ -158,11 +177,22 @@ class PipeFields(Entry):
     floor_id: UUID = reference("floor")
     name: Name
     from_sump_id: UUID = reference("sump")
-    to_sump_id: UUID | None = Field(default=None, foreign_key="sump.id", ondelete="CASCADE")
-    to_drain_id: UUID | None = Field(default=None, foreign_key="drain.id", ondelete="CASCADE")
+    to_sump_id: UUID | None = reference_or_none("sump", goes_with_it=True)
+    to_drain_id: UUID | None = reference_or_none("drain", goes_with_it=True)
     valve: ValvePosition = choice(ValvePosition, ValvePosition.UNKNOWN)
     valve_where: Text = ""
     plugged_and_proven: bool = False
+
+    @model_validator(mode="after")
+    def _ends_once(self) -> Self:
+        ends = [field for field in ("to_sump_id", "to_drain_id") if getattr(self, field) is not None]
+        if len(ends) != 1:
+            raise PydanticCustomError(
+                "pipe",
+                "expected {expected}, found {found}",
+                {"expected": "exactly one of to_sump_id and to_drain_id", "found": " and ".join(ends) or "neither"},
+            )
+        return self
 
 
 class Pipe(PipeFields, Row, table=True):
@@ -173,7 +203,7 @@ class LevelFields(Entry):
     """A surveyed level of the floor, above its lowest recorded point."""
 
     floor_id: UUID = reference("floor")
-    at: Point = Field(sa_type=JSON)  # type: ignore[call-overload]
+    at: Point = stored_as(JSON)
     level_mm: float = Field(ge=-100_000, le=100_000)
 
 
@@ -186,7 +216,7 @@ class RackFields(Entry):
 
     floor_id: UUID = reference("floor")
     name: Name
-    outline: Ring = Field(sa_type=JSON)  # type: ignore[call-overload]
+    outline: Ring = stored_as(JSON)
     beam_heights_m: list[float] = json_list()
 
 
@@ -200,7 +230,7 @@ class HeatSourceFields(Entry):
     floor_id: UUID = reference("floor")
     name: Name
     kind: HeatSourceKind = choice(HeatSourceKind)
-    at: Point = Field(sa_type=JSON)  # type: ignore[call-overload]
+    at: Point = stored_as(JSON)
     height_m: float | None = Field(default=None, ge=0, le=200)
     shut_off: Text = ""
 
@@ -216,7 +246,7 @@ class WaterIngressFields(Entry):
 
     floor_id: UUID = reference("floor")
     name: Name
-    line: Line = Field(sa_type=JSON)  # type: ignore[call-overload]
+    line: Line = stored_as(JSON)
 
 
 class WaterIngress(WaterIngressFields, Row, table=True):
@@ -231,7 +261,7 @@ class StorageZoneFields(Entry):
     floor_id: UUID = reference("floor")
     name: Name
     title: str = Field(default="", max_length=200)
-    outline: Ring = Field(sa_type=JSON)  # type: ignore[call-overload]
+    outline: Ring = stored_as(JSON)
     tenant: str = Field(default="", max_length=200)
 
 

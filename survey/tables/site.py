@@ -7,7 +7,7 @@ from uuid import UUID
 from pydantic import Field as Bound
 from sqlmodel import Field
 
-from survey.tables.entry import JSON, Entry, Name, Part, Text, choice, json_list, reference
+from survey.tables.entry import Entry, Name, Part, RingOrNone, Text, choice, json_list, reference, reference_or_none
 from survey.tables.row import Row
 from survey.vocabulary import (
     AccessKind,
@@ -191,8 +191,8 @@ class PhotoFields(Entry):
     media_type: Annotated[str, Bound(pattern=r"^image/(jpeg|png|webp)$")]
     taken_at: str = Field(default="", max_length=40)
     shows: Text = ""
-    pallet_id: UUID | None = Field(default=None, foreign_key="pallet.id", ondelete="SET NULL")
-    drum_id: UUID | None = Field(default=None, foreign_key="drum.id", ondelete="SET NULL")
+    pallet_id: UUID | None = reference_or_none("pallet")
+    drum_id: UUID | None = reference_or_none("drum")
 
 
 class Photo(PhotoFields, Row, table=True):
@@ -206,7 +206,7 @@ class ProtectionSystemFields(Entry):
     kind: ProtectionKind = choice(ProtectionKind)
     where: Text = ""
     covers_floor: Name | None = None
-    covers: list[tuple[float, float]] = Field(default_factory=list, sa_type=JSON)
+    covers: RingOrNone = json_list()
     density_mm_min: float | None = Field(default=None, gt=0, le=1000)
     design_area_m2: float | None = Field(default=None, gt=0, le=1_000_000)
     valve: ValvePosition = choice(ValvePosition, ValvePosition.UNKNOWN)

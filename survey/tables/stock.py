@@ -6,7 +6,19 @@ from uuid import UUID
 from pydantic import AwareDatetime
 from sqlmodel import Field
 
-from survey.tables.entry import JSON, Entry, Name, Part, Point, Text, UtcDateTime, choice, json_list, reference
+from survey.tables.entry import (
+    JSON,
+    Entry,
+    Name,
+    Part,
+    Point,
+    UtcDateTime,
+    choice,
+    json_list,
+    reference,
+    reference_or_none,
+    stored_as,
+)
 from survey.tables.row import Row
 from survey.vocabulary import (
     BreachKind,
@@ -30,13 +42,13 @@ class PalletFields(Entry):
     floor_id: UUID = reference("floor")
     name: Name
     kind: StandKind = choice(StandKind, StandKind.PALLET)
-    at: Point = Field(sa_type=JSON)  # type: ignore[call-overload]
+    at: Point = stored_as(JSON)
     turn_deg: float = Field(default=0, ge=-360, le=360)
     width_m: float = Field(default=1.2, gt=0, le=1000)
     depth_m: float = Field(default=1.2, gt=0, le=1000)
     stack_level: int = Field(default=1, ge=1, le=100)
     base_height_m: float = Field(default=0, ge=0, le=100)
-    stands_on_id: UUID | None = Field(default=None, foreign_key="pallet.id", ondelete="SET NULL")
+    stands_on_id: UUID | None = reference_or_none("pallet")
     position_source: PositionSource = choice(PositionSource)
     tolerance_m: float | None = Field(default=None, ge=0, le=100)
     sighting: Sighting = choice(Sighting, Sighting.SEEN)
@@ -52,8 +64,8 @@ class ReadingFields(Entry):
 
     pallet_id: UUID = reference("pallet")
     author: Name
-    taken_at: AwareDatetime = Field(sa_type=UtcDateTime)  # type: ignore[call-overload]
-    replaces_id: UUID | None = Field(default=None, foreign_key="reading.id", ondelete="SET NULL")
+    taken_at: AwareDatetime = stored_as(UtcDateTime)
+    replaces_id: UUID | None = reference_or_none("reading")
     inclusion: Inclusion = choice(Inclusion, Inclusion.ALTERNATIVE)
     settled_by: str = Field(default="", max_length=200)
 
@@ -88,7 +100,7 @@ class DrumFields(Entry):
     net_mass_kg: float | None = Field(default=None, ge=0, le=10_000)
     orientation: Orientation = choice(Orientation, Orientation.UNKNOWN)
     closure: Closure = choice(Closure, Closure.UNKNOWN)
-    offset: Point | None = Field(default=None, sa_type=JSON)  # type: ignore[call-overload]
+    offset: Point | None = stored_as(JSON, default=None)
     tier: int = Field(default=1, ge=1, le=20)
     sighting: Sighting = choice(Sighting, Sighting.SEEN)
     label: LabelState = choice(LabelState, LabelState.NOT_SEEN)
