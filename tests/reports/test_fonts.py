@@ -17,9 +17,8 @@ SIGNS = "≥≤→←↑↓✓✗±×÷²³·°µ–—−…•‘’“”≈�
 
 
 def test_every_file_is_the_one_that_was_bundled() -> None:
-    recorded = dict(
-        reversed(line.split(maxsplit=1)) for line in (FONTS / "SHA256SUMS").read_text(encoding="utf-8").splitlines()
-    )
+    lines = (FONTS / "SHA256SUMS").read_text(encoding="utf-8").splitlines()
+    recorded = {name: digest for digest, name in (line.split() for line in lines)}
     found = {
         path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in [*FACES, FONTS / "LICENCE-DejaVu.txt"]
     }
