@@ -26,7 +26,7 @@ class Fault:
         return f"{self.path}: expected {self.expected}, found {self.found}"
 
 
-class SurveyRefused(Exception):  # noqa: N818 (a refusal is an answer, not a failure)
+class SurveyRefused(Exception):
     """A survey is malformed and nothing of it was stored.
 
     Not a ValueError, which pydantic would swallow where it is raised inside a model.
@@ -65,7 +65,12 @@ def shown(value: object) -> str:
 
 def faults_of(error: ValidationError) -> list[Fault]:
     """Say pydantic's findings in the words of this project."""
-    return [_fault(dict(finding)) for finding in error.errors(include_url=False)]
+    return faults_of_findings(error.errors(include_url=False))
+
+
+def faults_of_findings(findings: Sequence[Mapping[str, Any]]) -> list[Fault]:
+    """Say findings in the form in which pydantic, and frameworks above it, list them."""
+    return [_fault(dict(finding)) for finding in findings]
 
 
 # Kind of finding → what was expected; braces are filled from the finding's own context.

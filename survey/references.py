@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import sqlalchemy as sa
+from sqlmodel import SQLModel
 
 from survey.nouns import NOUNS, Noun
 
@@ -19,12 +20,17 @@ class Reference:
     """Whether its entry goes when the named one goes; otherwise the field is emptied."""
 
 
+def table_of_class(mapped: type[SQLModel]) -> sa.Table:
+    """Give the database table of a table class."""
+    table = sa.inspect(mapped, raiseerr=True).local_table
+    if not isinstance(table, sa.Table):
+        raise TypeError(f"{mapped.__name__} is not mapped to a table")
+    return table
+
+
 def table_of(noun: Noun) -> sa.Table:
     """Give the database table of a noun."""
-    table = sa.inspect(noun.table).local_table
-    if not isinstance(table, sa.Table):
-        raise TypeError(f"{noun.plural} is not mapped to a table")
-    return table
+    return table_of_class(noun.table)
 
 
 _PLURAL_OF_TABLE = {table_of(noun).name: noun.plural for noun in NOUNS}

@@ -300,6 +300,7 @@ class ConditionSign(StrEnum):
     OPEN_FUNNEL = "open funnel"
     PATCHED = "patched before"
     TYPE_MISMATCH = "drum type does not suit the product named"
+    MARKS_DISAGREE = "marks on the drum disagree"
     FIRE_EXPOSED = "exposed to fire"
 
 
@@ -341,3 +342,11 @@ class WalkOutcome(StrEnum):
     PARTIAL = "partial"
     STREET_SIDE_ONLY = "street-side only"
     ACCESS_REFUSED = "access refused"
+
+
+class ChangeKind(StrEnum):
+    """What a change did to its entry."""
+
+    ADDED = "added"
+    CHANGED = "changed"
+    REMOVED = "removed"

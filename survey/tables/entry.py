@@ -36,6 +36,16 @@ JSON = sa.JSON(none_as_null=True)
 """A list, point or part kept as JSON; an absent one is a database null."""
 
 
+# SQLite can only change a constraint that has a name, and would otherwise give it none.
+SQLModel.metadata.naming_convention = {
+    "ix": "ix_%(column_0_label)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+
 class UtcDateTime(sa.TypeDecorator[datetime]):
     """A point in time stored as UTC and given back aware, which SQLite by itself does not do."""
 
