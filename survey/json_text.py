@@ -41,6 +41,11 @@ def read_object(data: bytes, *, max_bytes: int, format_: str, version: int) -> t
     return text, document
 
 
+def oddities(text: str) -> list[Fault]:
+    """Find what Python reads in a JSON text and others may read otherwise: numbers not finite, keys said twice."""
+    return _load(text)[1]
+
+
 def _load(text: str) -> tuple[object, list[Fault]]:
     try:
         document = json.loads(text, parse_int=_whole_number, object_pairs_hook=_object)
