@@ -1,0 +1,1 @@
+"""What is known about products, reactions, containers and materials; standard library only."""

@@ -13,6 +13,8 @@ class Mark(StrEnum):
 
 
 class Form(StrEnum):
+    """Whether a product runs."""
+
     LIQUID = "liquid"
     SOLID = "solid"
     UNKNOWN = "unknown"
@@ -30,6 +32,11 @@ class Trait(StrEnum):
     HYPOCHLORITE = "hypochlorite"
     CYANIDE = "cyanide"
     SULPHIDE = "sulphide"
+    SULPHITE = "sulphite"
+    AZIDE = "azide"
+    CHLORITE = "chlorite"
+    NITRITE = "nitrite"
+    PHOSPHIDE = "phosphide"
     AMMONIA_OR_AMINE = "ammonia or amine"
     HYDROFLUORIC = "hydrofluoric"
     NITRATE = "nitrate"
@@ -44,6 +51,7 @@ class Trait(StrEnum):
     TOXIC = "toxic"
     TOXIC_BY_INHALATION = "toxic by inhalation"
     CORROSIVE = "corrosive"
+    CORROSIVE_VAPOUR = "gives off corrosive vapour"
     ATTACKS_STEEL = "attacks steel"
     ATTACKS_ALUMINIUM = "attacks aluminium"
     WATER_MISCIBLE = "mixes with water"

@@ -1,0 +1,250 @@
+"""What two products do when they meet, worst first; nothing listed is never a clearance.
+
+Order: the makers of lethal gas by name, the other pairs by name, then the published chart of reactivity groups.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from survey.catalogue.product import Mark, Product, Trait
+from survey.catalogue.rows import CatalogueFault, rows
+
+NOT_LISTED = "No listed reaction. That is not a clearance: the chart is silent on many pairs that react."
+
+_WATER_GROUP = 106
+_WATER_REACTIVE_GROUP = 107
+_SAME_GROUP_SOURCE = "EPA-600/2-80-076 (1980), compatibility chart, from a public transcription"
+
+_CLAUSES = (
+    ("E", "explode"),
+    ("F", "start a fire"),
+    ("P", "set off violent polymerisation"),
+    ("GT", "give off toxic gas"),
+    ("GF", "give off flammable gas"),
+    ("G", "give off gas and build up pressure"),
+    ("H", "heat up and boil"),
+    ("S", "dissolve and spread toxic substances"),
+    ("U", "react: the chart says hazardous but unknown"),
+)
+"""Consequence codes of the chart, worst first, as a person would say them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reaction:
+    """One thing two products do; `clause` finishes “together they …”.
+
+    `lethal` is True only for a gas on the named list and two named products. `certain` is False where one side is
+    not identified. `suspect` marks a chart cell whose copy could not be relied on. `rank` orders: lower is worse.
+    """
+
+    clause: str
+    gas: str | None
+    lethal: bool
+    certain: bool
+    codes: tuple[str, ...]
+    suspect: bool
+    rank: int
+    rule: str
+    source: str
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    codes: tuple[str, ...]
+    suspect: bool
+    source: str
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """One side of a named pair: any of these products, or every trait of any of these sets."""
+
+    keys: frozenset[str]
+    trait_sets: tuple[frozenset[Trait], ...]
+
+    def takes(self, product: Product) -> bool:
+        return product.key in self.keys or any(traits <= product.traits for traits in self.trait_sets)
+
+
+@dataclass(frozen=True, slots=True)
+class NamedPair:
+    """A reaction listed by name rather than by group."""
+
+    rule: str
+    rank: int
+    a: _Side
+    b: _Side
+    gas: str | None
+    clause: str
+    source: str
+    mark: Mark
+
+    def joins(self, one: Product, other: Product) -> bool:
+        return (self.a.takes(one) and self.b.takes(other)) or (self.a.takes(other) and self.b.takes(one))
+
+    def wants(self, product: Product) -> bool:
+        """Whether this product is one side of the pair."""
+        return self.a.takes(product) or self.b.takes(product)
+
+
+def reactions(a: Product, b: Product) -> tuple[Reaction, ...]:
+    """Return what two products do together, worst first; empty means *no listed reaction*, never *compatible*."""
+    if not (a.identified and b.identified):
+        return _not_excluded(a, b)
+    if a.key == b.key:
+        return ()
+    found = [_named(pair, lethal=True) for pair in lethal_pairs() if pair.joins(a, b)]
+    found += [_named(pair, lethal=False) for pair in named_pairs() if pair.joins(a, b)]
+    charted = _charted(a, b)
+    if charted is not None:
+        found.append(charted)
+    return tuple(sorted(found, key=lambda reaction: reaction.rank))
+
+
+@cache
+def lethal_pairs() -> tuple[NamedPair, ...]:
+    """Return the named makers of lethal gas, worst first."""
+    return _read_pairs("lethal_gas.csv")
+
+
+@cache
+def named_pairs() -> tuple[NamedPair, ...]:
+    """Return the other pairs listed by name."""
+    return _read_pairs("named_pairs.csv")
+
+
+@cache
+def matrix() -> Mapping[tuple[int, int], _Cell]:
+    """Return the published chart: consequence codes by pair of groups, lower group first.
+
+    Codes are the union of what the copy prints and what is recalled where the copy is suspect.
+    """
+    return {
+        (int(row["group_a"]), int(row["group_b"])): _Cell(
+            tuple(row["codes"].split()), row["suspect"] == "yes", row["source"], Mark(row["mark"])
+        )
+        for row in rows("reaction_matrix.csv")
+    }
+
+
+def _charted(a: Product, b: Product) -> Reaction | None:
+    """Join the chart's cells of all group pairs into one reaction."""
+    codes: set[str] = set()
+    suspect = False
+    pairs = []
+    for one, other in sorted({(min(x, y), max(x, y)) for x in a.reaction_groups for y in b.reaction_groups if x != y}):
+        cell = matrix()[one, other]
+        if not cell.codes or not _worth_saying(one, other, a, b):
+            continue
+        fresh = {code for code in cell.codes if not code.isdigit()} or {"G", "H"}
+        suspect = suspect or (cell.suspect and not fresh <= codes)
+        codes |= fresh
+        pairs.append(f"{one}-{other}")
+    if not codes:
+        return None
+    ordered = tuple(code for code, _ in _CLAUSES if code in codes)
+    return Reaction(
+        clause=_clause(ordered),
+        gas=None,
+        lethal=False,
+        certain=True,
+        codes=ordered,
+        suspect=suspect,
+        rank=200 + 10 * next(place for place, (code, _) in enumerate(_CLAUSES) if code == ordered[0]) - len(ordered),
+        rule="chart " + ", ".join(pairs),
+        source=_SAME_GROUP_SOURCE + (" (a cell of it is suspect: verify)" if suspect else ""),
+        mark=Mark.RECALLED if suspect else Mark.READ,
+    )
+
+
+def _worth_saying(one: int, other: int, a: Product, b: Product) -> bool:
+    """Whether a chart cell concerns these products and not just the water in them.
+
+    Group 106 is any product that holds water, group 107 any that water sets off: the first is said only beside a
+    water-reactive product, the second only beside one that holds water. Other dangers stand in their own groups.
+    """
+    if other == _WATER_REACTIVE_GROUP:
+        return one == _WATER_GROUP
+    if other == _WATER_GROUP:
+        return Trait.WATER_REACTIVE in a.traits | b.traits
+    return True
+
+
+def _clause(ordered: tuple[str, ...]) -> str:
+    """Say the worst two consequences; heat goes without saying beside anything else, plain gas beside a named one."""
+    dull = ({"H"} if len(ordered) > 1 else set()) | ({"G"} if {"GT", "GF"} & set(ordered) else set())
+    said = [text for code, text in _CLAUSES if code in ordered and code not in dull][:2]
+    return "can " + " and ".join(said)
+
+
+def _named(pair: NamedPair, *, lethal: bool) -> Reaction:
+    return Reaction(
+        clause=pair.clause,
+        gas=pair.gas,
+        lethal=lethal,
+        certain=True,
+        codes=(),
+        suspect=False,
+        rank=pair.rank if lethal else 100 + pair.rank,
+        rule=pair.rule,
+        source=pair.source,
+        mark=pair.mark,
+    )
+
+
+def _not_excluded(a: Product, b: Product) -> tuple[Reaction, ...]:
+    """Say the worst that an unidentified content could do with the other product."""
+    known = a if a.identified else b
+    worst = next((pair for pair in lethal_pairs() if known.identified and pair.wants(known)), None)
+    if worst is not None:
+        clause, gas = f"may {worst.clause}: one is not identified, so it cannot be excluded", worst.gas
+    elif not known.identified or known.reaction_groups or known.traits:
+        clause, gas = "may react in any way: what is not identified cannot be excluded", None
+    else:
+        return ()
+    return (
+        Reaction(
+            clause=clause,
+            gas=gas,
+            lethal=False,
+            certain=False,
+            codes=(),
+            suspect=False,
+            rank=400 + (worst.rank if worst else 99),
+            rule="unidentified",
+            source="29 CFR 1910.120(j)(1)(iv): unlabelled drums are treated as hazardous until identified",
+            mark=Mark.READ,
+        ),
+    )
+
+
+def _read_pairs(name: str) -> tuple[NamedPair, ...]:
+    return tuple(
+        NamedPair(
+            rule=row["rule"],
+            rank=int(row["rank"]),
+            a=_side(row["side_a"], name),
+            b=_side(row["side_b"], name),
+            gas=row["gas"] or None,
+            clause=row["clause"],
+            source=row["source"],
+            mark=Mark(row["mark"]),
+        )
+        for row in rows(name)
+    )
+
+
+def _side(cell: str, name: str) -> _Side:
+    """Read one side: alternatives joined by `|`, each a `product:key` or traits joined by `+`."""
+    keys, trait_sets = set(), []
+    for alternative in cell.split("|"):
+        if alternative.startswith("product:"):
+            keys.add(alternative.removeprefix("product:"))
+        else:
+            trait_sets.append(frozenset(Trait(trait) for trait in alternative.split("+")))
+    if not keys and not trait_sets:
+        raise CatalogueFault(f"{name}: a side names neither product nor trait")
+    return _Side(frozenset(keys), tuple(trait_sets))
