@@ -1,0 +1,357 @@
+"""The floor as a resting film of one depth finds it: what stops it, the compartments, and distances along the floor."""
+
+import math
+from collections import OrderedDict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import MultiPolygon, Point, Polygon, STRtree
+from shapely.geometry.base import BaseGeometry
+
+from geometry.constants import SNAP_M
+from geometry.raster import Grid, Mask, Window, covered, rings_of
+from geometry.shapes import disc
+from geometry.sight import Sight, between
+from geometry.stretches import Stretches, as_lines
+
+Floats = NDArray[np.float64]
+Field = NDArray[np.float32]
+
+_SIDE_M = 1e-4  # how far beside a stretch its two sides are looked up
+_CREST_STEP_M = 0.5  # spacing of the points from which an overflowing kerb feeds the next compartment
+_EXACT_AREA_M = 4.0  # up to here areas are exact, since single cells would show
+_KEPT_FIELDS = 96  # distance fields kept per layout
+
+
+@dataclass(frozen=True, slots=True)
+class Outlet:
+    """Where a compartment spills over: into which one (None is off the mapped floor), over which height [m]."""
+
+    into: int | None
+    height_m: float
+    stretches: tuple[int, ...]
+
+
+class Origin:
+    """Points from which liquid spreads over one compartment, and the way from them to every bend.
+
+    Parameters
+    ----------
+    layout : Layout
+        The floor it spreads over.
+    eyes : (n, 2) array
+        Points in free floor [m].
+    compartment : int
+        The compartment they lie in.
+    """
+
+    def __init__(self, layout: "Layout", eyes: Floats, compartment: int) -> None:
+        self._layout = layout
+        self.eyes = eyes
+        self.compartment = compartment
+        self.to_bend_m = layout.to_bends_m(eyes)
+        self._field: Field | None = None
+        self._field_radius_m = -1.0
+        self._field_window: Window = (0, 0, 0, 0)
+
+    @cached_property
+    def views(self) -> tuple[BaseGeometry, ...]:
+        """What is seen from each eye, as areas [m]."""
+        return tuple(_area(self._layout.sight.view(eye)) for eye in self.eyes)
+
+    def distance_m(self, target: BaseGeometry) -> float | None:
+        """Shortest way along the floor to any part of a target [m]; None where there is none."""
+        beyond = self.to_bend_m + self._layout.bends_to_m(target)
+        shortest = float(beyond.min()) if len(beyond) else math.inf
+        for eye, view in zip(self.eyes, self.views, strict=True):
+            shortest = min(shortest, seen_distance_m(eye, view, target))
+        return None if math.isinf(shortest) else shortest
+
+    def within(self, radius_m: float) -> BaseGeometry:
+        """Everything that lies no farther than a length along the floor [m], exact but for the corners of discs."""
+        parts = [
+            shapely.intersection(view, disc(Point(eye), radius_m))
+            for eye, view in zip(self.eyes, self.views, strict=True)
+        ]
+        for index in np.flatnonzero(self.to_bend_m < radius_m).tolist():
+            rest_m = radius_m - float(self.to_bend_m[index])
+            around = disc(Point(self._layout.bends[index]), rest_m)
+            parts.append(shapely.intersection(self._layout.bend_view(index), around))
+        return parts[0] if len(parts) == 1 else shapely.union_all(parts)
+
+    def field(self, radius_m: float) -> tuple[Field, Window]:
+        """Lengths along the floor to the cells of a window [m], infinite beyond the radius and where there is no way."""
+        if radius_m > self._field_radius_m or self._field is None:
+            self._field, self._field_window = self._layout.field(self, radius_m)
+            self._field_radius_m = radius_m
+        return self._field, self._field_window
+
+    def area_within_m2(self, radius_m: float) -> float:
+        """Area that lies no farther than a length along the floor [m²].
+
+        Notes
+        -----
+        Exact up to 4 m, where single cells would show; by counting cells beyond.
+        """
+        if radius_m <= 0:
+            return 0.0
+        cell_m2 = float(self._layout.cell_area_m2[self.compartment])
+        if radius_m <= _EXACT_AREA_M or cell_m2 == 0:
+            return float(self.within(radius_m).area)
+        field, _ = self.field(radius_m)
+        return float(np.count_nonzero(field <= radius_m)) * cell_m2
+
+
+class Layout:
+    """The mapped floor and everything on it higher than a film.
+
+    Parameters
+    ----------
+    grid : Grid
+        Cells over the mapped floor.
+    mapped : BaseGeometry
+        The mapped floor [m].
+    stretches : Stretches
+        What stops liquid, whatever its height.
+    film_m : float
+        Depth of the film [m]; what is not higher than this does not stop it.
+    """
+
+    def __init__(self, grid: Grid, mapped: BaseGeometry, stretches: Stretches, film_m: float) -> None:
+        self.grid = grid
+        self.mapped = mapped
+        self.stretches = stretches
+        self.stops = (stretches.height_m > film_m) | stretches.outer
+        self.sight = Sight(stretches.ends[self.stops])
+        self._bend_fields: OrderedDict[int, Field] = OrderedDict()
+        self._bends_to: dict[bytes, Floats] = {}
+        self._entries: dict[tuple[int, tuple[int, ...]], Origin] = {}
+        self._bend_views: dict[int, BaseGeometry] = {}
+
+    @cached_property
+    def bends(self) -> Floats:
+        """Where shortest paths may bend [m]."""
+        points = self.sight.bends()
+        shapely.prepare(self.mapped)
+        return points[shapely.contains_xy(self.mapped, points)] if len(points) else points
+
+    @cached_property
+    def ways_m(self) -> Floats:
+        """Lengths between bends [m]."""
+        return between(self.sight, self.bends)
+
+    @cached_property
+    def compartments(self) -> tuple[Polygon, ...]:
+        """Areas that barriers higher than the film close off from one another."""
+        lines = as_lines(self.stretches, self.stops)
+        faces = shapely.get_parts(shapely.polygonize([*lines.geoms]))
+        inside = shapely.contains(self.mapped, shapely.point_on_surface(faces))
+        return tuple(face for face, is_floor in zip(faces.tolist(), inside.tolist(), strict=True) if is_floor)
+
+    @cached_property
+    def compartment_of(self) -> NDArray[np.int32]:
+        """Which compartment each cell belongs to; -1 off the mapped floor."""
+        found = np.full((self.grid.rows, self.grid.columns), -1, dtype=np.int32)
+        for index, face in enumerate(self.compartments):
+            window = self.grid.window(*face.bounds)
+            part = found[window[0] : window[1], window[2] : window[3]]
+            part[covered(self.grid, rings_of(face), window)] = index
+        return found
+
+    @cached_property
+    def cell_area_m2(self) -> Floats:
+        """What one cell of each compartment stands for, so that its cells add up to its exact area [m²]."""
+        counts = np.bincount(self.compartment_of[self.compartment_of >= 0], minlength=len(self.compartments))
+        areas = np.array([face.area for face in self.compartments])
+        return np.where(counts > 0, areas / np.maximum(counts, 1), 0.0)
+
+    @cached_property
+    def _faces(self) -> STRtree:
+        return STRtree(self.compartments)
+
+    def compartment_at(self, place: Point) -> int | None:
+        """Compartment that holds a point; None off the mapped floor and on a barrier."""
+        found = self._faces.query(place, predicate="within").tolist()
+        return min(found) if found else None
+
+    def clear_of_barriers(self, place: Point) -> bool:
+        """Whether a point lies on free floor and not on a barrier."""
+        lines = self._stop_lines
+        return self.compartment_at(place) is not None and not shapely.dwithin(lines, place, 10 * SNAP_M)
+
+    @cached_property
+    def _stop_lines(self) -> BaseGeometry:
+        lines = as_lines(self.stretches, self.stops)
+        shapely.prepare(lines)
+        return lines
+
+    @cached_property
+    def outlets(self) -> tuple[tuple[Outlet, ...], ...]:
+        """For each compartment the ways out over what closes it, lowest first; heights are those of the barriers."""
+        grouped: dict[tuple[int, int | None, float], list[int]] = {}
+        for index in np.flatnonzero(self.stops).tolist():
+            left, right = self._sides(index)
+            height = float(self.stretches.height_m[index])
+            if left == right or math.isinf(height):
+                continue
+            for inside, beyond in ((left, right), (right, left)):
+                if inside is not None:
+                    grouped.setdefault((inside, beyond, height), []).append(index)
+        found: list[list[Outlet]] = [[] for _ in self.compartments]
+        for (inside, beyond, height), indices in grouped.items():
+            found[inside].append(Outlet(beyond, height, tuple(indices)))
+        # At equal height the mapped floor goes first: loss off the map must not shorten the reach on it.
+        return tuple(
+            tuple(sorted(ways, key=lambda way: (way.height_m, way.into is None, way.stretches))) for ways in found
+        )
+
+    def _sides(self, index: int) -> tuple[int | None, int | None]:
+        x0, y0, x1, y1 = self.stretches.ends[index].tolist()
+        length = math.hypot(x1 - x0, y1 - y0)
+        nx, ny = -(y1 - y0) / length * _SIDE_M, (x1 - x0) / length * _SIDE_M
+        x, y = (x0 + x1) / 2, (y0 + y1) / 2
+        return self.compartment_at(Point(x + nx, y + ny)), self.compartment_at(Point(x - nx, y - ny))
+
+    def leaves_at(self, compartment: int, film_m: float) -> BaseGeometry | None:
+        """Where a film leaves a compartment for off the map [m]; None where nothing lets it."""
+        chosen = np.zeros(len(self.stretches), dtype=np.bool_)
+        for outlet in self.outlets[compartment]:
+            if outlet.into is None and outlet.height_m <= film_m:
+                chosen[list(outlet.stretches)] = True
+        return as_lines(self.stretches, chosen) if chosen.any() else None
+
+    def entry(self, outlet: Outlet) -> Origin:
+        """Where liquid that comes over an outlet begins to spread in the compartment beyond."""
+        if outlet.into is None:
+            raise ValueError("liquid that leaves the mapped floor does not spread on it")
+        key = (outlet.into, outlet.stretches)
+        if key not in self._entries:
+            points = [eye for index in outlet.stretches for eye in self._crest(index, outlet.into)]
+            worn = [self._worn_lip(outlet, index) for index in outlet.stretches]
+            lips = sorted({lip for lip in worn if lip is not None})
+            eyes = np.array(lips or points)
+            self._entries[key] = Origin(self, eyes, outlet.into)
+        return self._entries[key]
+
+    def _crest(self, index: int, beyond: int) -> list[tuple[float, float]]:
+        """Points along a stretch, just inside the compartment beyond."""
+        x0, y0, x1, y1 = self.stretches.ends[index].tolist()
+        length = math.hypot(x1 - x0, y1 - y0)
+        count = max(math.ceil(length / _CREST_STEP_M), 1)
+        shares = [(step + 0.5) / count for step in range(count)]
+        return [self._beside(index, share, beyond) for share in shares]
+
+    def _worn_lip(self, outlet: Outlet, index: int) -> tuple[float, float] | None:
+        """The worn place of a kerb, moved on to the nearest stretch of this outlet; None where there is none."""
+        if outlet.into is None or np.isnan(self.stretches.lip_at[index, 0]):
+            return None
+        lip = Point(self.stretches.lip_at[index])
+        lines = [shapely.LineString(self.stretches.ends[other].reshape(2, 2)) for other in outlet.stretches]
+        nearest = min(range(len(lines)), key=lambda other: (lines[other].distance(lip), other))
+        share = min(max(lines[nearest].project(lip, normalized=True), 1e-3), 1 - 1e-3)
+        return self._beside(outlet.stretches[nearest], share, outlet.into)
+
+    def _beside(self, index: int, share: float, beyond: int) -> tuple[float, float]:
+        x0, y0, x1, y1 = self.stretches.ends[index].tolist()
+        length = math.hypot(x1 - x0, y1 - y0)
+        x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+        nx, ny = -(y1 - y0) / length * _SIDE_M, (x1 - x0) / length * _SIDE_M
+        sign = 1.0 if self._sides(index)[0] == beyond else -1.0
+        return x + sign * nx, y + sign * ny
+
+    def to_bends_m(self, eyes: Floats) -> Floats:
+        """Shortest ways from any of these points to every bend [m]."""
+        shortest = np.full(len(self.bends), math.inf)
+        for eye in eyes if len(self.bends) else ():
+            seen = self.sight.sees(eye, self.bends)
+            straight = np.hypot(*(self.bends - eye).T)
+            if seen.any():
+                reached = (straight[seen, None] + self.ways_m[seen]).min(axis=0)
+                np.minimum(shortest, reached, out=shortest)
+        return shortest
+
+    def bends_to_m(self, target: BaseGeometry) -> Floats:
+        """Straight free ways from every bend to a target [m]; infinite where none of it is seen."""
+        key = shapely.to_wkb(target)
+        if key not in self._bends_to:
+            self._bends_to[key] = np.array(
+                [seen_distance_m(self.bends[i], self.bend_view(i), target) for i in range(len(self.bends))]
+            )
+        return self._bends_to[key]
+
+    def bend_view(self, index: int) -> BaseGeometry:
+        """What is seen from a bend, as an area [m]."""
+        if index not in self._bend_views:
+            self._bend_views[index] = _area(self.sight.view(self.bends[index]))
+        return self._bend_views[index]
+
+    def field(self, origin: Origin, radius_m: float) -> tuple[Field, Window]:
+        """Lengths along the floor from an origin to the cells around it [m], single precision."""
+        west, south = (origin.eyes.min(axis=0) - radius_m).tolist()
+        east, north = (origin.eyes.max(axis=0) + radius_m).tolist()
+        window = self.grid.window(west, south, east, north)
+        found = np.full((window[1] - window[0], window[3] - window[2]), math.inf, dtype=np.float32)
+        for eye, view in zip(origin.eyes, origin.views, strict=True):
+            np.minimum(found, self._seen_field(eye, view, window), out=found)
+        rows, columns = slice(window[0], window[1]), slice(window[2], window[3])
+        for index in np.flatnonzero(origin.to_bend_m < radius_m).tolist():
+            length = np.float32(origin.to_bend_m[index])
+            np.minimum(found, self._bend_field(index)[rows, columns] + length, out=found)
+        found[found > radius_m] = math.inf
+        return found, window
+
+    def _bend_field(self, index: int) -> Field:
+        kept = self._bend_fields
+        if index not in kept:
+            kept[index] = self._seen_field(self.bends[index], self.bend_view(index), self.grid.everything)
+            if len(kept) > _KEPT_FIELDS:
+                kept.popitem(last=False)
+        kept.move_to_end(index)
+        return kept[index]
+
+    def _seen_field(self, eye: Floats, view: BaseGeometry, window: Window) -> Field:
+        seen: Mask = covered(self.grid, rings_of(view), window)
+        east = (self.grid.x_m(window) - eye[0]).astype(np.float32)
+        north = (self.grid.y_m(window) - eye[1]).astype(np.float32)
+        length = np.sqrt(east[None, :] ** 2 + north[:, None] ** 2)
+        return np.where(seen, length, np.float32(math.inf)).astype(np.float32, copy=False)
+
+
+def seen_distance_m(eye: Floats, view: BaseGeometry, target: BaseGeometry) -> float:
+    """Length from an eye to the nearest part of a target that lies in its view [m]; infinite where none does."""
+    if view.distance(target) > 5 * SNAP_M:
+        return math.inf
+    piece = view.intersection(target)
+    if piece.is_empty:
+        piece = shapely.shortest_line(view, target)
+    return float(Point(eye).distance(piece))
+
+
+def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:
+    """Only the areas of a shape, without the lines and points along which areas touched."""
+    parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > 0]
+    if len(parts) == 1:
+        return Polygon(parts[0])
+    return MultiPolygon(parts)
+
+
+def nearest_clear(layouts: Sequence[Layout], place: Point, limit_m: float) -> Point | None:
+    """Nearest cell centre within a limit that lies on free floor in every layout; None where there is none."""
+    grid = layouts[0].grid
+    window = grid.window(place.x - limit_m, place.y - limit_m, place.x + limit_m, place.y + limit_m)
+    centres = [Point(x, y) for y in grid.y_m(window).tolist() for x in grid.x_m(window).tolist()]
+    near = sorted((c for c in centres if c.distance(place) <= limit_m), key=lambda c: (c.distance(place), c.y, c.x))
+    return next((centre for centre in near if all(layout.clear_of_barriers(centre) for layout in layouts)), None)
+
+
+def _area(view: Floats) -> BaseGeometry:
+    area: BaseGeometry = Polygon(view)
+    if not area.is_valid:
+        # Collinear corners and views of no width make hairs; they hold no floor.
+        area = shapely.union_all([part for part in shapely.get_parts(shapely.make_valid(area)) if part.area > 0])
+    shapely.prepare(area)
+    return area

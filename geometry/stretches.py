@@ -1,0 +1,213 @@
+"""From walls, doors and kerbs to straight stretches that stop liquid, each with its height and without false gaps."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, MultiLineString, Point, STRtree
+from shapely.geometry.base import BaseGeometry
+
+from geometry.constants import GAP_CLOSED_M, OPENING_OFFSET_M, OPENING_TURN_DEG, SNAP_M
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A line with the height up to which it stops liquid [m]; `lip_at` is where a worn kerb lets it over first."""
+
+    line: BaseGeometry
+    height_m: float
+    lip_at: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Doorway:
+    """A line that takes the place of the barrier it lies in, with its own height [m]."""
+
+    line: BaseGeometry
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Stretches:
+    """Straight stretches that meet at their ends only.
+
+    Parameters
+    ----------
+    ends : (n, 4) array
+        x, y, x, y of both ends [m].
+    height_m : (n,) array
+        Up to which liquid is stopped [m]; 0 where nothing stops it.
+    outer : (n,) array of bool
+        Whether the mapped floor ends there.
+    lip_at : (n, 2) array
+        Where a worn kerb lets liquid over first [m]; not a number where it does so all along.
+    """
+
+    ends: Floats
+    height_m: Floats
+    outer: NDArray[np.bool_]
+    lip_at: Floats
+
+    def __len__(self) -> int:
+        return len(self.height_m)
+
+    def same_as(self, other: "Stretches") -> bool:
+        """Whether two sets stop the same liquid."""
+        return (
+            np.array_equal(self.ends, other.ends)
+            and np.array_equal(self.height_m, other.height_m)
+            and np.array_equal(self.lip_at, other.lip_at, equal_nan=True)
+        )
+
+
+def cut_doorways(pieces: Sequence[Piece], doorways: Sequence[Doorway]) -> list[Piece]:
+    """Replace the part of each barrier in which a doorway lies.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        Walls and partitions.
+    doorways : sequence of Doorway
+        Drawn along their wall, at most `OPENING_OFFSET_M` beside it and `OPENING_TURN_DEG` turned against it.
+
+    Returns
+    -------
+    list of Piece
+        The pieces that are left, and one piece per doorway and wall, no higher than that wall.
+    """
+    kept: list[Piece] = []
+    for piece in pieces:
+        for start, end in segments(piece.line):
+            spans = [(span, door.height_m) for door in doorways for span in _spans(start, end, door.line)]
+            kept.extend(
+                Piece(
+                    LineString([start + low * (end - start), start + high * (end - start)]),
+                    piece.height_m if door_m is None else min(door_m, piece.height_m),
+                    piece.lip_at,
+                )
+                for low, high, door_m in _shares(spans)
+            )
+    return kept
+
+
+def lies_in(door: BaseGeometry, pieces: Sequence[Piece]) -> bool:
+    """Whether a doorway lies in any of these barriers, so that it changes something."""
+    return any(_spans(start, end, door) for piece in pieces for start, end in segments(piece.line))
+
+
+def join(pieces: Sequence[Piece], edge: BaseGeometry) -> Stretches:
+    """Cut barriers at every crossing, close gaps of the drawing, and mark where the mapped floor ends.
+
+    Parameters
+    ----------
+    pieces : sequence of Piece
+        Everything that stops liquid; pieces of height 0 are dropped.
+    edge : BaseGeometry
+        Boundary of the mapped floor [m].
+
+    Returns
+    -------
+    Stretches
+        Barriers and the edge of the mapped floor. Where several lie on one another the highest counts.
+    """
+    standing = [piece for piece in pieces if piece.height_m > 0]
+    standing += _closings(standing, edge)
+    everything = [piece.line for piece in standing] + [edge]
+    network = shapely.union_all(everything, grid_size=SNAP_M)
+    ends = np.array([[*start, *end] for start, end in segments(network)]).reshape(-1, 4)
+    middles = shapely.points((ends[:, :2] + ends[:, 2:]) / 2)
+    outer = shapely.dwithin(middles, edge, 5 * SNAP_M)
+    height_m = np.zeros(len(ends))
+    lip_at = np.full((len(ends), 2), math.nan)
+    if standing:
+        stretch, piece_index = STRtree([piece.line for piece in standing]).query(
+            middles, predicate="dwithin", distance=5 * SNAP_M
+        )
+        for index, chosen in zip(stretch.tolist(), piece_index.tolist(), strict=True):
+            piece = standing[chosen]
+            if piece.height_m > height_m[index]:
+                height_m[index] = piece.height_m
+                lip_at[index] = (math.nan, math.nan) if piece.lip_at is None else (piece.lip_at.x, piece.lip_at.y)
+    return Stretches(ends=ends, height_m=height_m, outer=outer, lip_at=lip_at)
+
+
+def segments(shape: BaseGeometry) -> list[tuple[Floats, Floats]]:
+    """Cut lines, rings and areas into straight two-point pieces."""
+    lines = shape.boundary if shape.geom_type in ("Polygon", "MultiPolygon") else shape
+    found: list[tuple[Floats, Floats]] = []
+    for part in shapely.get_parts(lines):
+        corners = shapely.get_coordinates(part)
+        found.extend((a, b) for a, b in pairwise(corners) if not np.array_equal(a, b))
+    return found
+
+
+def _spans(start: Floats, end: Floats, door: BaseGeometry) -> list[tuple[float, float]]:
+    """Find the shares of a segment that a doorway takes (0 at its start, 1 at its end)."""
+    along = end - start
+    length = math.hypot(*along)
+    found = []
+    for a, b in segments(door):
+        across = b - a
+        cosine = abs(float(along @ across)) / (length * math.hypot(*across))
+        if cosine < math.cos(math.radians(OPENING_TURN_DEG)):
+            continue
+        low, high = sorted((float((a - start) @ along) / length**2, float((b - start) @ along) / length**2))
+        low, high = max(low, 0.0), min(high, 1.0)
+        if (high - low) * length <= SNAP_M:
+            continue
+        taken = LineString([start + low * along, start + high * along])
+        if taken.distance(LineString([a, b])) <= OPENING_OFFSET_M:
+            found.append((low, high))
+    return found
+
+
+def _shares(spans: Sequence[tuple[tuple[float, float], float]]) -> list[tuple[float, float, float | None]]:
+    """Divide 0 to 1 into shares with the lowest doorway over each, None where the barrier stands."""
+    cuts = sorted({0.0, 1.0, *(cut for span, _ in spans for cut in span)})
+    shares = []
+    for low, high in pairwise(cuts):
+        over = [height for (first, last), height in spans if first <= low and high <= last]
+        shares.append((low, high, min(over) if over else None))
+    return shares
+
+
+def _closings(standing: Sequence[Piece], edge: BaseGeometry) -> list[Piece]:
+    """Join each loose end to what stands within the closing distance of it."""
+    if not standing:
+        return []
+    lines = [piece.line for piece in standing]
+    network = shapely.union_all([*lines, edge], grid_size=SNAP_M)
+    parts = [LineString([a, b]) for a, b in segments(network)]
+    tree, owners = STRtree(parts), STRtree(lines)
+    closings = []
+    for end, own in _loose_ends(parts):
+        near = [index for index in tree.query(end, predicate="dwithin", distance=GAP_CLOSED_M).tolist() if index != own]
+        if not near:
+            continue
+        nearest = min((parts[index] for index in near), key=end.distance)
+        meets = nearest.interpolate(nearest.project(end))
+        own_height = max(
+            standing[index].height_m for index in owners.query(end, predicate="dwithin", distance=5 * SNAP_M).tolist()
+        )
+        closings.append(Piece(LineString([end, meets]), own_height))
+    return closings
+
+
+def _loose_ends(parts: Sequence[LineString]) -> list[tuple[Point, int]]:
+    """Find the ends at which only one part ends, with the index of that part."""
+    ends: dict[tuple[float, float], list[int]] = {}
+    for index, part in enumerate(parts):
+        for corner in shapely.get_coordinates(part).round(7).tolist():
+            ends.setdefault((corner[0], corner[1]), []).append(index)
+    return [(Point(corner), owners[0]) for corner, owners in ends.items() if len(owners) == 1]
+
+
+def as_lines(stretches: Stretches, chosen: NDArray[np.bool_]) -> MultiLineString:
+    """Chosen stretches as one shape [m]."""
+    return MultiLineString([[(x0, y0), (x1, y1)] for x0, y0, x1, y1 in stretches.ends[chosen].tolist()])
