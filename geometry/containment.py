@@ -1,36 +1,46 @@
-"""What a kerbed area holds, against the published rules and against sprinkler water."""
+"""What a kerbed area holds, against the published rules and against sprinkler water.
+
+Litres and minutes here, since that is how the rules are read and printed.
+"""
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from geometry.errors import GeometryRefused
 
 SPRINKLER_MINUTES = 20.0
-"""Minutes of sprinkler water beside the largest vessel (common practice, no source read)."""
+"""Minutes of sprinkler water beside the largest vessel. Source: International Fire Code 5004.2.2.3."""
 
 
-@dataclass(frozen=True, slots=True)
-class ContainmentRule:
-    """What one rule asks of a containment.
+def lip_capacity_m3(area_m2: float, lip_m: float) -> float:
+    """Volume a level kerbed area takes up to its lowest lip, whatever outlets it has.
 
     Parameters
     ----------
-    name : str
-        The rule, for people.
-    needed_m3 : float
-        Volume it asks for [m³].
-    source : str
-        Where the rule comes from, and whether it was read or recalled.
-    """
+    area_m2 : float
+        Area inside the kerb [m²].
+    lip_m : float
+        Lowest height of the kerb [m].
 
-    name: str
-    needed_m3: float
-    source: str
+    Returns
+    -------
+    float
+        Volume [m³].
+
+    Raises
+    ------
+    GeometryRefused
+        If a value is negative or not finite.
+
+    Notes
+    -----
+    Level floor. The volume of what stands inside below the lip is not taken off, so the true one is a little less.
+    """
+    return _checked("area", area_m2) * _checked("lip", lip_m)
 
 
 def capacity_m3(area_m2: float, lip_m: float, *, open_outlets: int) -> float:
-    """Volume a level kerbed area holds up to its lowest lip.
+    """Volume a level kerbed area can be trusted to hold.
 
     Parameters
     ----------
@@ -53,98 +63,92 @@ def capacity_m3(area_m2: float, lip_m: float, *, open_outlets: int) -> float:
 
     Notes
     -----
-    Level floor; what stands inside is not taken off, so that the true capacity is a little less.
+    As `lip_capacity_m3`.
     """
-    _checked("area", area_m2)
-    _checked("lip", lip_m)
-    _checked("open outlets", open_outlets)
-    return 0.0 if open_outlets else area_m2 * lip_m
+    volume_m3 = lip_capacity_m3(area_m2, lip_m)
+    return 0.0 if _checked("open outlets", open_outlets) else volume_m3
 
 
-def published_rules(container_volumes_m3: Sequence[float]) -> tuple[ContainmentRule, ...]:
-    """What the published rules ask for a set of containers, side by side.
+def drum_rules_l(capacities_l: Sequence[float]) -> dict[str, float]:
+    """Say what the published rules ask for a set of containers, side by side.
 
     Parameters
     ----------
-    container_volumes_m3 : sequence of float
-        Volume of every container with liquid inside the kerb [m³]; may be empty.
+    capacities_l : sequence of float
+        Capacity of every container with liquid inside the kerb [L]; may be empty.
 
     Returns
     -------
-    tuple of ContainmentRule
-        Largest container; 10 % of all; 25 % of all; 110 % of the largest.
+    dict of str to float
+        Volume each rule asks for [L]: *largest drum*, *10 % of all*, *25 % of all*, *110 % of largest*.
 
     Raises
     ------
     GeometryRefused
-        If a volume is negative or not finite.
+        If a capacity is negative or not finite.
 
     Notes
     -----
-    The rules disagree; all are shown. US waste stores: 10 % of all or the largest, whichever is more. One US military
-    handbook: 110 % of the largest or 10 % of all. British habit: 110 % of the largest or 25 % of all.
+    The rules disagree, so all are shown. US waste stores: 10 % of all or the largest, whichever is more. One US
+    military handbook: 110 % of the largest or 10 % of all. British habit: 110 % of the largest or 25 % of all.
 
     References
     ----------
-    .. [1] 40 CFR 264.175(b).
+    .. [1] 40 CFR 264.175(b)(3).
     .. [2] MIL-HDBK-1022A, page 185.
     .. [3] CIRIA C736, Containment systems for the prevention of pollution (recalled, not read).
     """
-    for volume in container_volumes_m3:
-        _checked("container volume", volume)
-    largest, total = max(container_volumes_m3, default=0.0), math.fsum(container_volumes_m3)
-    return (
-        ContainmentRule("largest container", largest, "40 CFR 264.175(b)"),
-        ContainmentRule("10 % of all containers", total * 0.10, "40 CFR 264.175(b)"),
-        ContainmentRule("25 % of all containers", total * 0.25, "CIRIA C736 (recalled, not read)"),
-        ContainmentRule(
-            "110 % of the largest container",
-            largest * 1.10,
-            "MIL-HDBK-1022A, page 185; CIRIA C736 (recalled, not read)",
-        ),
-    )
+    for capacity in capacities_l:
+        _checked("capacity of container", capacity)
+    largest, total = max(capacities_l, default=0.0), math.fsum(capacities_l)
+    return {
+        "largest drum": largest,
+        "10 % of all": total * 0.10,
+        "25 % of all": total * 0.25,
+        "110 % of largest": largest * 1.10,
+    }
 
 
-def waste_rule_m3(container_volumes_m3: Sequence[float]) -> float:
+def waste_store_need_l(capacities_l: Sequence[float]) -> float:
     """Volume asked for by the US rule for waste stores: the largest container or 10 % of all, whichever is more.
 
     Parameters
     ----------
-    container_volumes_m3 : sequence of float
-        Volume of every container [m³]; may be empty.
+    capacities_l : sequence of float
+        Capacity of every container [L]; may be empty.
 
     Returns
     -------
     float
-        Volume [m³].
+        Volume [L].
 
     Raises
     ------
     GeometryRefused
-        If a volume is negative or not finite.
+        If a capacity is negative or not finite.
 
     References
     ----------
-    .. [1] 40 CFR 264.175(b).
+    .. [1] 40 CFR 264.175(b)(3).
     """
-    largest, tenth, _, _ = published_rules(container_volumes_m3)
-    return max(largest.needed_m3, tenth.needed_m3)
+    rules = drum_rules_l(capacities_l)
+    return max(rules["largest drum"], rules["10 % of all"])
 
 
-def sprinkler_flow_m3_s(density_m_s: float, area_m2: float) -> float:
+def sprinkler_l_min(density_mm_min: float, area_m2: float) -> float:
     """Water from sprinklers over an area.
 
     Parameters
     ----------
-    density_m_s : float
-        Water per area and time [m/s]; 12.2 mm/min is 2.033e-4.
+    density_mm_min : float
+        Water per area and time [mm/min, the same as L/min per m²].
     area_m2 : float
         Area over which heads are open [m²].
 
     Returns
     -------
     float
-        Flow [m³/s].
+        Flow [L/min].
 
     Raises
     ------
@@ -153,60 +157,60 @@ def sprinkler_flow_m3_s(density_m_s: float, area_m2: float) -> float:
 
     Notes
     -----
-    Say beside the number how many heads, or what area, are taken as open.
+    Say beside the number over what area heads are taken as open.
     """
-    return _checked("water density", density_m_s) * _checked("area", area_m2)
+    return _checked("water density", density_mm_min) * _checked("area", area_m2)
 
 
-def overflow_time_s(free_m3: float, inflow_m3_s: float) -> float:
+def overflow_min(free_l: float, inflow_l_min: float) -> float:
     """Time until what is free overflows.
 
     Parameters
     ----------
-    free_m3 : float
-        Volume still free [m³].
-    inflow_m3_s : float
-        What comes in [m³/s].
+    free_l : float
+        Volume still free [L].
+    inflow_l_min : float
+        What comes in [L/min].
 
     Returns
     -------
     float
-        Time [s]; infinite where nothing comes in.
+        Time [min]; infinite where nothing comes in.
 
     Raises
     ------
     GeometryRefused
         If a value is negative or not finite.
     """
-    _checked("free volume", free_m3)
-    _checked("inflow", inflow_m3_s)
-    return free_m3 / inflow_m3_s if inflow_m3_s > 0 else math.inf
+    _checked("free volume", free_l)
+    return free_l / inflow_l_min if _checked("inflow", inflow_l_min) > 0 else math.inf
 
 
-def with_sprinklers_m3(largest_m3: float, inflow_m3_s: float, *, minutes: float = SPRINKLER_MINUTES) -> float:
-    """Volume of the largest vessel and some minutes of sprinkler water.
+def twenty_minute_need_l(largest_l: float, inflow_l_min: float) -> float:
+    """Volume of the largest vessel and twenty minutes of sprinkler water.
 
     Parameters
     ----------
-    largest_m3 : float
-        Largest container [m³].
-    inflow_m3_s : float
-        Sprinkler water [m³/s].
-    minutes : float
-        How long it runs [min].
+    largest_l : float
+        Largest container [L].
+    inflow_l_min : float
+        Sprinkler water over the design area or the room, whichever is smaller [L/min].
 
     Returns
     -------
     float
-        Volume [m³].
+        Volume [L].
 
     Raises
     ------
     GeometryRefused
         If a value is negative or not finite.
+
+    References
+    ----------
+    .. [1] International Fire Code 5004.2.2.3.
     """
-    _checked("largest container", largest_m3)
-    return largest_m3 + _checked("inflow", inflow_m3_s) * _checked("minutes", minutes) * 60
+    return _checked("largest container", largest_l) + _checked("inflow", inflow_l_min) * SPRINKLER_MINUTES
 
 
 def _checked(name: str, value: float) -> float:

@@ -314,12 +314,13 @@ def _mapped(plan: FloorPlan) -> BaseGeometry:
 def _standing(plan: FloorPlan, *, unknown_stops: bool) -> list[Piece]:
     """Outer wall and barriers, before openings are cut."""
     outer = Piece(
-        plan.outline.boundary, UNLIMITED_HEIGHT_M if _stops(plan.perimeter_tight, unknown_stops=unknown_stops) else 0.0
+        plan.outline.boundary,
+        UNLIMITED_HEIGHT_M if _stops(tight=plan.perimeter_tight, unknown_stops=unknown_stops) else 0.0,
     )
     return [
         outer,
         *(
-            Piece(barrier.line, barrier.height_m if _stops(barrier.tight, unknown_stops=unknown_stops) else 0.0)
+            Piece(barrier.line, barrier.height_m if _stops(tight=barrier.tight, unknown_stops=unknown_stops) else 0.0)
             for barrier in plan.barriers
         ),
     ]
@@ -332,17 +333,17 @@ def _stretches(plan: FloorPlan, mapped: BaseGeometry, *, unknown_stops: bool) ->
     basins = [
         Piece(basin.outline.boundary, basin.lip_m, basin.lip_at)
         for basin in plan.basins
-        if _stops(basin.tight, unknown_stops=unknown_stops)
+        if _stops(tight=basin.tight, unknown_stops=unknown_stops)
     ]
     cut = cut_doorways(_standing(plan, unknown_stops=unknown_stops), doorways)
     return join([*cut, *basins], mapped.boundary)
 
 
 def _opening_height_m(opening: Opening, *, unknown_stops: bool) -> float:
-    if not _stops(opening.tight, unknown_stops=unknown_stops):
+    if not _stops(tight=opening.tight, unknown_stops=unknown_stops):
         return 0.0
-    return UNLIMITED_HEIGHT_M if _stops(opening.shut, unknown_stops=unknown_stops) else opening.sill_m
+    return UNLIMITED_HEIGHT_M if _stops(tight=opening.shut, unknown_stops=unknown_stops) else opening.sill_m
 
 
-def _stops(tight: bool | None, *, unknown_stops: bool) -> bool:
+def _stops(*, tight: bool | None, unknown_stops: bool) -> bool:
     return unknown_stops if tight is None else tight

@@ -99,6 +99,27 @@ def pairs_within(footprints: Sequence[Polygon], reacting: Reacting, limit_m: flo
     return sorted(found, key=lambda pair: (pair.separation_m, pair.i, pair.j))
 
 
+def separation_m(a: Polygon, b: Polygon) -> float:
+    """Straight gap between two footprints, edge to edge, through whatever stands between.
+
+    Parameters
+    ----------
+    a, b : Polygon
+        Footprints [m].
+
+    Returns
+    -------
+    float
+        In metres; 0 where they touch or overlap.
+
+    Raises
+    ------
+    GeometryRefused
+        If one is empty or not finite.
+    """
+    return checked_shape(a, name="footprint").distance(checked_shape(b, name="footprint"))
+
+
 def stands_above(upper: Polygon, upper_base_m: float, lower: Polygon, lower_base_m: float) -> bool:
     """Whether something stands above something else, so that what leaks from it drips there.
 

@@ -84,7 +84,7 @@ class Origin:
         return parts[0] if len(parts) == 1 else shapely.union_all(parts)
 
     def field(self, radius_m: float) -> tuple[Field, Window]:
-        """Lengths along the floor to the cells of a window [m], infinite beyond the radius and where there is no way."""
+        """Lengths along the floor to the cells of a window [m]; infinite beyond the radius or where there is no way."""
         if radius_m > self._field_radius_m or self._field is None:
             self._field, self._field_window = self._layout.field(self, radius_m)
             self._field_radius_m = radius_m

@@ -11,7 +11,7 @@ SHARP_ROUND = 0.61
 Britannica, 11th edition, Hydraulics, section 18 has 0.62."""
 
 SLOT = 0.64
-"""Of a sharp-edged slot of 4 to 1. Source: Encyclopaedia Britannica, 11th edition, Hydraulics, table of coefficients."""
+"""Of a sharp-edged slot of 4 to 1. Source: Encyclopaedia Britannica, 11th edition, Hydraulics, coefficient table."""
 
 SHORT_TUBE = 0.80
 """Of a short tube, as an open bung fitting is. Source: published orifice tables (0.798)."""

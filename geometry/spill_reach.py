@@ -21,6 +21,27 @@ _NEWTON_ROUNDS = 12
 
 
 @dataclass(frozen=True, slots=True)
+class Aim:
+    """A target and how much nearer it may be than recorded.
+
+    Parameters
+    ----------
+    target : BaseGeometry
+        In metres.
+    tolerance_m : float
+        Taken off the length of the way [m].
+    """
+
+    target: BaseGeometry
+    tolerance_m: float = 0.0
+
+    def distance_m(self, origin: Origin) -> float | None:
+        """Length of the way along the floor, less the tolerance [m]; None where there is no way."""
+        distance = origin.distance_m(self.target)
+        return None if distance is None else max(distance - self.tolerance_m, 0.0)
+
+
+@dataclass(frozen=True, slots=True)
 class Pool:
     """A spill at rest.
 
@@ -168,7 +189,9 @@ class Spread:
         checked_shape(target, name="target")
         return self.floor.origin(self.source, cautious=cautious).distance_m(target)
 
-    def critical_depth_m(self, volume_m3: float, target: BaseGeometry, *, cautious: bool) -> float | None:
+    def critical_depth_m(
+        self, volume_m3: float, target: BaseGeometry, *, cautious: bool, tolerance_m: float = 0.0
+    ) -> float | None:
         """Find the film depth at which a volume just reaches a target.
 
         Parameters
@@ -179,6 +202,9 @@ class Spread:
             Drain, door or footprint [m].
         cautious : bool
             True: what is not known to be tight lets liquid through. False: it stops it.
+        tolerance_m : float
+            By how much the target may be nearer along the floor than its recorded position says [m]. Use this and not
+            a widened target, which would reach through walls.
 
         Returns
         -------
@@ -190,7 +216,7 @@ class Spread:
         Raises
         ------
         GeometryRefused
-            If the volume is negative or not finite, or the target empty.
+            If the volume or tolerance is negative or not finite, or the target empty.
 
         Notes
         -----
@@ -199,27 +225,29 @@ class Spread:
         itself and the deepest film that gets there is returned.
         """
         _checked_spill(volume_m3, 1.0)
-        checked_shape(target, name="target")
+        if not math.isfinite(tolerance_m) or tolerance_m < 0:
+            raise GeometryRefused(f"tolerance: expected 0 m or more, found {tolerance_m}")
+        aim = Aim(checked_shape(target, name="target"), tolerance_m)
         flow = self.floor.flow(cautious=cautious)
         best: float | None = None
         for step, low in enumerate(flow.steps_m):
             high = flow.steps_m[step + 1] if step + 1 < len(flow.steps_m) else math.inf
-            found = self._critical_on_step(flow, step, low, high, volume_m3, target, cautious=cautious)
+            found = self._critical_on_step(flow, step, low, high, volume_m3, aim, cautious=cautious)
             if found is not None:
                 best = found
         return best
 
-    def litres_to(self, volume_m3: float, depth_m: float, target: BaseGeometry, *, cautious: bool) -> float:
+    def litres_to(self, volume_m3: float, target: BaseGeometry, depth_m: float, *, cautious: bool) -> float:
         """Find the most that gets to a target.
 
         Parameters
         ----------
         volume_m3 : float
             How much is let out [m³].
-        depth_m : float
-            Depth at which it rests on open floor [m].
         target : BaseGeometry
             Drain, door or footprint [m].
+        depth_m : float
+            Depth at which it rests on open floor [m].
         cautious : bool
             True: what is not known to be tight lets liquid through. False: it stops it.
 
@@ -235,9 +263,9 @@ class Spread:
             If a number is out of range or the target empty.
         """
         _checked_spill(volume_m3, depth_m)
-        checked_shape(target, name="target")
+        aim = Aim(checked_shape(target, name="target"))
         layout, origin = self._at(depth_m, cautious=cautious)
-        needed = _needed_m3(layout, origin, volume_m3, depth_m, target)
+        needed = _needed_m3(layout, origin, volume_m3, depth_m, aim)
         return 0.0 if needed is None else max(volume_m3 - needed, 0.0) * 1000
 
     def _at(self, depth_m: float, *, cautious: bool) -> tuple[Layout, Origin]:
@@ -252,13 +280,13 @@ class Spread:
         low_m: float,
         high_m: float,
         volume_m3: float,
-        target: BaseGeometry,
+        aim: Aim,
         *,
         cautious: bool,
     ) -> float | None:
         layout = flow.layout(step)
         origin = self.floor.origin(self.source, cautious=cautious, step=step)
-        distance = origin.distance_m(target)
+        distance = aim.distance_m(origin)
         if distance is not None:
             area = origin.area_within_m2(distance)
             depth = volume_m3 / area if area > 0 else math.inf
@@ -270,11 +298,11 @@ class Spread:
         # Over lips: more film only lies deeper on the way, so bisect on the depth.
         least = max(low_m, 1e-9)
         most = min(high_m, volume_m3 / layout.compartments[origin.compartment].area)
-        if least >= most or not _reached(layout, origin, volume_m3, least, target):
+        if least >= most or not _reached(layout, origin, volume_m3, least, aim):
             return None
         for _ in range(50):
             middle = (least + most) / 2
-            if _reached(layout, origin, volume_m3, middle, target):
+            if _reached(layout, origin, volume_m3, middle, aim):
                 least = middle
             else:
                 most = middle
@@ -353,25 +381,25 @@ def _front(origin: Origin, area_m2: float) -> tuple[BaseGeometry, float]:
     return shape, radius
 
 
-def _needed_m3(layout: Layout, origin: Origin, volume_m3: float, film_m: float, target: BaseGeometry) -> float | None:
+def _needed_m3(layout: Layout, origin: Origin, volume_m3: float, film_m: float, aim: Aim) -> float | None:
     """Volume that lies on the floor before the liquid gets to a target; None where it does not with this volume."""
-    distance = origin.distance_m(target)
+    distance = aim.distance_m(origin)
     if distance is not None:
         # Never more than the compartment, which cell counting may overshoot by a fraction of a per cent.
         area = min(origin.area_within_m2(distance), layout.compartments[origin.compartment].area)
         return film_m * area if film_m * area <= volume_m3 else None
     if volume_m3 <= layout.compartments[origin.compartment].area * film_m:
         return None
-    return least_volume_m3(lambda volume: _reached(layout, origin, volume, film_m, target), volume_m3)
+    return least_volume_m3(lambda volume: _reached(layout, origin, volume, film_m, aim), volume_m3)
 
 
-def _reached(layout: Layout, origin: Origin, volume_m3: float, film_m: float, target: BaseGeometry) -> bool:
+def _reached(layout: Layout, origin: Origin, volume_m3: float, film_m: float, aim: Aim) -> bool:
     settled = settle(layout, origin, volume_m3, film_m)
     for sheet in settled.covered:
-        if any(layout.compartments[member].distance(target) <= 0 for member in sheet.members):
+        if any(layout.compartments[member].distance(aim.target) <= 0 for member in sheet.members):
             return True
     for front, lying_m3 in settled.fronts:
-        distance = front.distance_m(target)
+        distance = aim.distance_m(front)
         if distance is not None and front.area_within_m2(distance) * film_m <= lying_m3:
             return True
     return False
@@ -382,7 +410,7 @@ def _may_leave_m3(layout: Layout, settled: Settled, origin: Origin, volume_m3: f
     leaving = settled.lost_m3
     way_out = layout.leaves_at(origin.compartment, film_m)
     if way_out is not None:
-        needed = _needed_m3(layout, origin, volume_m3, film_m, way_out)
+        needed = _needed_m3(layout, origin, volume_m3, film_m, Aim(way_out))
         return leaving if needed is None else max(volume_m3 - needed, leaving)
     for front, lying_m3 in settled.fronts:
         way_out = layout.leaves_at(front.compartment, film_m)

@@ -66,6 +66,11 @@ def litres_from_gallons(gallons: float) -> float:
     return converted(gallons, "US_liquid_gallon", "liter")
 
 
+def m3_from_l(litres: float) -> float:
+    """Volume in cubic metres [m³] from one in litres, which is exact: no registry needed."""
+    return litres / 1000
+
+
 def kg_from_lb(pounds: float) -> float:
     """Mass in kilograms [kg] from one in pounds."""
     return converted(pounds, "pound", "kilogram")
