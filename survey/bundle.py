@@ -49,7 +49,7 @@ class Survey(BaseModel):
     its ids, so that equal surveys are equal documents.
     """
 
-    model_config = ConfigDict(extra="forbid", allow_inf_nan=False, revalidate_instances="subclass-instances")
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
 
     format: Literal["drumwalk-survey"] = FORMAT
     version: Literal[1] = VERSION

@@ -169,5 +169,6 @@ _SCALARS: dict[Any, Callable[[list[Any]], st.SearchStrategy[Any]]] = {
     date: lambda _: st.dates(),
     # The first and last year may lie outside the calendar in UTC.
     AwareDatetime: lambda _: st.datetimes(timezones=st.sampled_from(ZONES)).filter(lambda at: 1 < at.year < LAST_YEAR),
+    UUID: lambda _: st.uuids(),
     type(None): lambda _: st.none(),
 }

@@ -124,8 +124,19 @@ class Part(BaseModel):
 class Entry(SQLModel):
     """One row of the record: a UUID the client may make, its age and its source."""
 
-    # SQLModel declares a config type of its own that knows fewer keys than the pydantic it hands them to.
-    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)  # type: ignore[assignment]
+    # A table row is an instance of its entry's class too, and validated by nobody. (SQLModel declares a config type of
+    # its own that knows fewer keys than the pydantic it hands them to.)
+    model_config = ConfigDict(  # type: ignore[assignment]
+        extra="forbid", allow_inf_nan=False, revalidate_instances="subclass-instances"
+    )
+
+    def __init__(self, **values: Any) -> None:
+        """Make an entry from Python values."""
+        super().__init__(**values)
+
+    # SQLModel's own __init__ counts as a custom one, and through that pydantic would read an entry inside a document
+    # as Python values: no longer strictly, so that "20" would pass for 20.
+    __init__.__pydantic_base_init__ = True  # type: ignore[attr-defined]
 
     id: UUID = Field(default_factory=uuid4, primary_key=True)
     recorded_at: AwareDatetime = stored_as(UtcDateTime)
