@@ -160,11 +160,11 @@ class Home:
     def is_installed(self, outfit: Outfit, machine: Machine) -> bool:
         """Whether the environment runs and holds exactly what is pinned."""
         try:
-            stamp = self.stamp(outfit.name).read_text(encoding="ascii")
+            stamp = self.stamp(outfit.name).read_bytes()
         except FileNotFoundError:
             return False
         version = machine.version_of(self.python)
-        return version is not None and stamp == self.stamp_text(outfit.name, version)
+        return version is not None and stamp == self.stamp_text(outfit.name, version).encode()
 
     @contextlib.contextmanager
     def alone(self) -> Iterator[None]:
@@ -187,6 +187,9 @@ def ready(outfit: Outfit, *, root: Path = ROOT, machine: Machine | None = None) 
         set_up(outfit, home, machine)
     except CannotSetUpError as why:
         machine.say(str(why))
+        raise SystemExit(CANNOT_SET_UP) from None
+    except OSError as why:
+        machine.say(f"Cannot set up in {root}: {why}")
         raise SystemExit(CANNOT_SET_UP) from None
     except KeyboardInterrupt:
         machine.say("Set-up stopped; the next start takes it up again.")
@@ -212,12 +215,10 @@ def set_up(outfit: Outfit, home: Home, machine: Machine) -> None:
             )
     if installed:
         return
-    try:
-        with home.alone():
-            if not home.is_installed(outfit, machine):
-                install_pins(outfit, home, machine)
-    except OSError as why:
-        raise CannotSetUpError(f"Cannot set up in {home.root}: {why}") from why
+    with home.alone():
+        # Another start may have done it while this one waited.
+        if not home.is_installed(outfit, machine):
+            install_pins(outfit, home, machine)
 
 
 def missing_packages(outfit: Outfit, machine: Machine, *, with_environment: bool) -> tuple[str, ...]:
@@ -272,7 +273,7 @@ def install_pins(outfit: Outfit, home: Home, machine: Machine) -> None:
     pins = home.pins(outfit.name)
     count = sum("==" in line for line in pins.read_text(encoding="utf-8").splitlines())
     machine.say(f"Setting up, once: {count} pinned packages into .venv (a minute or so) …")
-    pip = [str(home.python), "-m", "pip", "--disable-pip-version-check", "install", "--quiet", "--no-input"]
+    pip = [str(home.python), "-m", "pip", "--disable-pip-version-check", "install", "-qq", "--no-input"]
     if machine.run([*pip, "--require-hashes", "--no-deps", "--only-binary=:all:", "--requirement", str(pins)]) != 0:
         raise CannotSetUpError("pip could not install the pinned packages; its own messages stand above.")
     for name in (*outfit.covers, outfit.name):
