@@ -1,0 +1,1 @@
+"""Three invented sites as survey files, what writes them, and what loads them."""
