@@ -1,7 +1,6 @@
 """A floor with its outline, outdoor surfaces, walls, doors and kerbs, made ready for spills."""
 
 import math
-from collections import OrderedDict
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -18,10 +17,11 @@ from geometry.constants import (
     UNLIMITED_HEIGHT_M,
 )
 from geometry.errors import GeometryRefused
+from geometry.kept import Kept
 from geometry.layout import Layout, Origin, nearest_clear
 from geometry.raster import Grid, grid_over
 from geometry.shapes import checked_area, checked_shape
-from geometry.stretches import Doorway, Piece, Stretches, cut_doorways, join, lies_in
+from geometry.stretches import Doorway, Piece, Stretches, cut_doorways, join, places_of
 
 _KEPT_ORIGINS = 1024
 
@@ -198,7 +198,7 @@ class SpillFloor:
         lenient = _stretches(self.plan, self.mapped, unknown_stops=True)
         self.passing = Flow(self.grid, self.mapped, cautious)
         self.holding = self.passing if lenient.same_as(cautious) else Flow(self.grid, self.mapped, lenient)
-        self._origins: OrderedDict[tuple[bool, int, float, float], Origin] = OrderedDict()
+        self._origins: Kept[tuple[bool, int, float, float], Origin] = Kept(_KEPT_ORIGINS, lambda _: 1)
 
     def flow(self, *, cautious: bool) -> Flow:
         """The cautious reading or the other one."""
@@ -208,7 +208,7 @@ class SpillFloor:
     def openings_off_walls(self) -> tuple[str, ...]:
         """Names of openings that lie in no barrier, and so change nothing."""
         standing = _standing(self.plan, unknown_stops=True)
-        return tuple(opening.name for opening in self.plan.openings if not lies_in(opening.line, standing))
+        return tuple(opening.name for opening in self.plan.openings if not places_of(opening.line, standing))
 
     def free_place(self, place: Point) -> Point:
         """Move a point off a barrier, or back onto the floor, if it is near enough.
@@ -263,17 +263,14 @@ class SpillFloor:
         """
         flow = self.flow(cautious=cautious)
         key = (flow is self.passing, step, place.x, place.y)
-        kept = self._origins
-        if key not in kept:
+        kept = self._origins.get(key)
+        if kept is None:
             layout = flow.layout(step)
             compartment = layout.compartment_at(place)
             if compartment is None:
                 raise GeometryRefused(f"source at ({place.x:g}, {place.y:g}): expected free floor, found none")
-            kept[key] = Origin(layout, np.array([[place.x, place.y]]), compartment)
-            if len(kept) > _KEPT_ORIGINS:
-                kept.popitem(last=False)
-        kept.move_to_end(key)
-        return kept[key]
+            kept = self._origins.put(key, Origin(layout, np.array([[place.x, place.y]]), compartment))
+        return kept
 
 
 def _checked(plan: FloorPlan) -> FloorPlan:

@@ -1,7 +1,6 @@
 """The floor as a resting film of one depth finds it: what stops it, the compartments, and distances along the floor."""
 
 import math
-from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,6 +12,7 @@ from shapely import MultiPolygon, Point, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from geometry.constants import SNAP_M
+from geometry.kept import Kept
 from geometry.raster import Grid, Mask, Window, covered, rings_of
 from geometry.shapes import disc
 from geometry.sight import Sight, between
@@ -24,7 +24,9 @@ Field = NDArray[np.float32]
 _SIDE_M = 1e-4  # how far beside a stretch its two sides are looked up
 _CREST_STEP_M = 0.5  # spacing of the points from which an overflowing kerb feeds the next compartment
 _EXACT_AREA_M = 4.0  # up to here areas are exact, since single cells would show
-_KEPT_FIELDS = 96  # distance fields kept per layout
+_WIDENED_M = 2 * SNAP_M  # by which a view is widened to see what lies along a wall
+_CURVE_STEP_M = 0.02  # spacing at which the area within a radius is tabulated
+_KEPT_FIELD_BYTES = 64e6  # distance fields kept per layout, twice: from bends and from origins
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +36,15 @@ class Outlet:
     into: int | None
     height_m: float
     stretches: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lengths:
+    """Lengths along the floor to the cells of a window [m], up to a radius [m]; infinite beyond."""
+
+    length_m: Field
+    window: Window
+    radius_m: float
 
 
 class Origin:
@@ -54,9 +65,9 @@ class Origin:
         self.eyes = eyes
         self.compartment = compartment
         self.to_bend_m = layout.to_bends_m(eyes)
-        self._field: Field | None = None
-        self._field_radius_m = -1.0
-        self._field_window: Window = (0, 0, 0, 0)
+        self._curve_m2 = np.zeros(1)
+        self._curve_radius_m = 0.0
+        self._exact_m2: float | None = None
 
     @cached_property
     def views(self) -> tuple[BaseGeometry, ...]:
@@ -85,10 +96,8 @@ class Origin:
 
     def field(self, radius_m: float) -> tuple[Field, Window]:
         """Lengths along the floor to the cells of a window [m]; infinite beyond the radius or where there is no way."""
-        if radius_m > self._field_radius_m or self._field is None:
-            self._field, self._field_window = self._layout.field(self, radius_m)
-            self._field_radius_m = radius_m
-        return self._field, self._field_window
+        found = self._layout.field(self, radius_m)
+        return found.length_m, found.window
 
     def area_within_m2(self, radius_m: float) -> float:
         """Area that lies no farther than a length along the floor [m²].
@@ -99,11 +108,28 @@ class Origin:
         """
         if radius_m <= 0:
             return 0.0
-        cell_m2 = float(self._layout.cell_area_m2[self.compartment])
-        if radius_m <= _EXACT_AREA_M or cell_m2 == 0:
+        if radius_m < _EXACT_AREA_M or self._layout.cell_area_m2[self.compartment] == 0:
             return float(self.within(radius_m).area)
-        field, _ = self.field(radius_m)
-        return float(np.count_nonzero(field <= radius_m)) * cell_m2
+        if radius_m > self._curve_radius_m:
+            self._extend_curve(radius_m)
+        return float(np.interp(radius_m / _CURVE_STEP_M, np.arange(len(self._curve_m2)), self._curve_m2))
+
+    def more_than_m2(self, area_m2: float, radius_m: float) -> bool:
+        """Whether more than an area lies nearer than a radius, as far as that can be said without counting cells."""
+        if radius_m < _EXACT_AREA_M:
+            return False
+        if self._exact_m2 is None:
+            self._exact_m2 = float(self.within(_EXACT_AREA_M).area)
+        return self._exact_m2 > area_m2
+
+    def _extend_curve(self, radius_m: float) -> None:
+        """Count the cells by their distance, up to some way beyond the radius, since more will be asked for."""
+        steps = math.ceil(1.5 * radius_m / _CURVE_STEP_M)
+        self._curve_radius_m = steps * _CURVE_STEP_M
+        lengths = self._layout.field(self, self._curve_radius_m).length_m
+        ranks = np.ceil(lengths[np.isfinite(lengths)] / np.float32(_CURVE_STEP_M)).astype(np.int64)
+        counts = np.bincount(ranks, minlength=steps + 1)
+        self._curve_m2 = np.cumsum(counts) * self._layout.cell_area_m2[self.compartment]
 
 
 class Layout:
@@ -127,7 +153,8 @@ class Layout:
         self.stretches = stretches
         self.stops = (stretches.height_m > film_m) | stretches.outer
         self.sight = Sight(stretches.ends[self.stops])
-        self._bend_fields: OrderedDict[int, Field] = OrderedDict()
+        self._bend_fields: Kept[int, Field] = Kept(_KEPT_FIELD_BYTES, lambda lengths: lengths.nbytes)
+        self._fields: Kept[bytes, Lengths] = Kept(_KEPT_FIELD_BYTES, lambda kept: kept.length_m.nbytes)
         self._bends_to: dict[bytes, Floats] = {}
         self._entries: dict[tuple[int, tuple[int, ...]], Origin] = {}
         self._bend_views: dict[int, BaseGeometry] = {}
@@ -289,8 +316,14 @@ class Layout:
             self._bend_views[index] = _area(self.sight.view(self.bends[index]))
         return self._bend_views[index]
 
-    def field(self, origin: Origin, radius_m: float) -> tuple[Field, Window]:
-        """Lengths along the floor from an origin to the cells around it [m], single precision."""
+    def field(self, origin: Origin, radius_m: float) -> Lengths:
+        """Lengths along the floor from an origin to the cells around it, at least up to a radius."""
+        kept = self._fields.get(origin.eyes.tobytes())
+        if kept is not None and kept.radius_m >= radius_m:
+            return kept
+        return self._fields.put(origin.eyes.tobytes(), self._lengths(origin, radius_m))
+
+    def _lengths(self, origin: Origin, radius_m: float) -> Lengths:
         west, south = (origin.eyes.min(axis=0) - radius_m).tolist()
         east, north = (origin.eyes.max(axis=0) + radius_m).tolist()
         window = self.grid.window(west, south, east, north)
@@ -302,16 +335,14 @@ class Layout:
             length = np.float32(origin.to_bend_m[index])
             np.minimum(found, self._bend_field(index)[rows, columns] + length, out=found)
         found[found > radius_m] = math.inf
-        return found, window
+        return Lengths(found, window, radius_m)
 
     def _bend_field(self, index: int) -> Field:
-        kept = self._bend_fields
-        if index not in kept:
-            kept[index] = self._seen_field(self.bends[index], self.bend_view(index), self.grid.everything)
-            if len(kept) > _KEPT_FIELDS:
-                kept.popitem(last=False)
-        kept.move_to_end(index)
-        return kept[index]
+        kept = self._bend_fields.get(index)
+        if kept is None:
+            whole = self._seen_field(self.bends[index], self.bend_view(index), self.grid.everything)
+            kept = self._bend_fields.put(index, whole)
+        return kept
 
     def _seen_field(self, eye: Floats, view: BaseGeometry, window: Window) -> Field:
         seen: Mask = covered(self.grid, rings_of(view), window)
@@ -323,12 +354,10 @@ class Layout:
 
 def seen_distance_m(eye: Floats, view: BaseGeometry, target: BaseGeometry) -> float:
     """Length from an eye to the nearest part of a target that lies in its view [m]; infinite where none does."""
-    if view.distance(target) > 5 * SNAP_M:
+    if not shapely.dwithin(view, target, _WIDENED_M):
         return math.inf
-    piece = view.intersection(target)
-    if piece.is_empty:
-        piece = shapely.shortest_line(view, target)
-    return float(Point(eye).distance(piece))
+    # Widened, since a target may lie along a wall, where rounding would decide whether it is seen.
+    return float(Point(eye).distance(view.buffer(2 * _WIDENED_M, join_style="mitre").intersection(target)))
 
 
 def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:

@@ -288,6 +288,8 @@ class Spread:
         origin = self.floor.origin(self.source, cautious=cautious, step=step)
         distance = aim.distance_m(origin)
         if distance is not None:
+            if low_m > 0 and origin.more_than_m2(volume_m3 / low_m, distance):
+                return None
             area = origin.area_within_m2(distance)
             depth = volume_m3 / area if area > 0 else math.inf
             if volume_m3 == 0 or depth < low_m:

@@ -67,7 +67,7 @@ class Stretches:
 
 
 def cut_doorways(pieces: Sequence[Piece], doorways: Sequence[Doorway]) -> list[Piece]:
-    """Replace the part of each barrier in which a doorway lies.
+    """Replace the part of a barrier in which a doorway lies.
 
     Parameters
     ----------
@@ -80,25 +80,67 @@ def cut_doorways(pieces: Sequence[Piece], doorways: Sequence[Doorway]) -> list[P
     -------
     list of Piece
         The pieces that are left, and one piece per doorway and wall, no higher than that wall.
+
+    Notes
+    -----
+    A doorway lies in the barrier nearest to it, and in those that are drawn on that one to within `GAP_CLOSED_M`. A
+    barrier a little beside a door, such as a dam laid before it, stays whole.
     """
+    cuts: dict[tuple[int, int], list[tuple[float, float, float]]] = {}
+    for door in doorways:
+        for taken in places_of(door.line, pieces):
+            cuts.setdefault((taken.piece, taken.segment), []).append((taken.low, taken.high, door.height_m))
     kept: list[Piece] = []
-    for piece in pieces:
-        for start, end in segments(piece.line):
-            spans = [(span, door.height_m) for door in doorways for span in _spans(start, end, door.line)]
+    for number, piece in enumerate(pieces):
+        for index, (start, end) in enumerate(segments(piece.line)):
             kept.extend(
                 Piece(
                     LineString([start + low * (end - start), start + high * (end - start)]),
                     piece.height_m if door_m is None else min(door_m, piece.height_m),
                     piece.lip_at,
                 )
-                for low, high, door_m in _shares(spans)
+                for low, high, door_m in _shares(cuts.get((number, index), []))
             )
     return kept
 
 
-def lies_in(door: BaseGeometry, pieces: Sequence[Piece]) -> bool:
-    """Whether a doorway lies in any of these barriers, so that it changes something."""
-    return any(_spans(start, end, door) for piece in pieces for start, end in segments(piece.line))
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a doorway lies: in which segment of which barrier, and between which shares of its length."""
+
+    piece: int
+    segment: int
+    low: float
+    high: float
+    apart_m: float
+
+
+def places_of(door: BaseGeometry, pieces: Sequence[Piece]) -> list[Place]:
+    """Find the parts of barriers in which a doorway lies.
+
+    Parameters
+    ----------
+    door : BaseGeometry
+        From jamb to jamb [m].
+    pieces : sequence of Piece
+        Walls and partitions.
+
+    Returns
+    -------
+    list of Place
+        Empty where the doorway lies in no barrier.
+    """
+    found: list[Place] = []
+    for a, b in segments(door):
+        near = [
+            place
+            for number, piece in enumerate(pieces)
+            for index, (start, end) in enumerate(segments(piece.line))
+            if (place := _place(number, index, start, end, a, b)) is not None
+        ]
+        nearest = min((place.apart_m for place in near), default=0.0)
+        found.extend(place for place in near if place.apart_m <= nearest + GAP_CLOSED_M)
+    return found
 
 
 def join(pieces: Sequence[Piece], edge: BaseGeometry) -> Stretches:
@@ -117,7 +159,7 @@ def join(pieces: Sequence[Piece], edge: BaseGeometry) -> Stretches:
         Barriers and the edge of the mapped floor. Where several lie on one another the highest counts.
     """
     standing = [piece for piece in pieces if piece.height_m > 0]
-    standing += _closings(standing, edge)
+    standing += _closings(standing, edge, [piece.line for piece in pieces if piece.height_m <= 0])
     everything = [piece.line for piece in standing] + [edge]
     network = shapely.union_all(everything, grid_size=SNAP_M)
     ends = np.array([[*start, *end] for start, end in segments(network)]).reshape(-1, 4)
@@ -147,38 +189,31 @@ def segments(shape: BaseGeometry) -> list[tuple[Floats, Floats]]:
     return found
 
 
-def _spans(start: Floats, end: Floats, door: BaseGeometry) -> list[tuple[float, float]]:
-    """Find the shares of a segment that a doorway takes (0 at its start, 1 at its end)."""
-    along = end - start
+def _place(number: int, index: int, start: Floats, end: Floats, a: Floats, b: Floats) -> Place | None:
+    """Find the part of one segment that one straight doorway takes; None where it takes nothing."""
+    along, across = end - start, b - a
     length = math.hypot(*along)
-    found = []
-    for a, b in segments(door):
-        across = b - a
-        cosine = abs(float(along @ across)) / (length * math.hypot(*across))
-        if cosine < math.cos(math.radians(OPENING_TURN_DEG)):
-            continue
-        low, high = sorted((float((a - start) @ along) / length**2, float((b - start) @ along) / length**2))
-        low, high = max(low, 0.0), min(high, 1.0)
-        if (high - low) * length <= SNAP_M:
-            continue
-        taken = LineString([start + low * along, start + high * along])
-        if taken.distance(LineString([a, b])) <= OPENING_OFFSET_M:
-            found.append((low, high))
-    return found
+    cosine = abs(float(along @ across)) / (length * math.hypot(*across))
+    low, high = sorted((float((a - start) @ along) / length**2, float((b - start) @ along) / length**2))
+    low, high = max(low, 0.0), min(high, 1.0)
+    if cosine < math.cos(math.radians(OPENING_TURN_DEG)) or (high - low) * length <= SNAP_M:
+        return None
+    apart_m = LineString([start + low * along, start + high * along]).distance(LineString([a, b]))
+    return Place(number, index, low, high, apart_m) if apart_m <= OPENING_OFFSET_M else None
 
 
-def _shares(spans: Sequence[tuple[tuple[float, float], float]]) -> list[tuple[float, float, float | None]]:
+def _shares(taken: Sequence[tuple[float, float, float]]) -> list[tuple[float, float, float | None]]:
     """Divide 0 to 1 into shares with the lowest doorway over each, None where the barrier stands."""
-    cuts = sorted({0.0, 1.0, *(cut for span, _ in spans for cut in span)})
+    cuts = sorted({0.0, 1.0, *(cut for low, high, _ in taken for cut in (low, high))})
     shares = []
     for low, high in pairwise(cuts):
-        over = [height for (first, last), height in spans if first <= low and high <= last]
+        over = [height for first, last, height in taken if first <= low and high <= last]
         shares.append((low, high, min(over) if over else None))
     return shares
 
 
-def _closings(standing: Sequence[Piece], edge: BaseGeometry) -> list[Piece]:
-    """Join each loose end to what stands within the closing distance of it."""
+def _closings(standing: Sequence[Piece], edge: BaseGeometry, passable: Sequence[BaseGeometry]) -> list[Piece]:
+    """Join each loose end to what stands within the closing distance of it, unless an opening is recorded there."""
     if not standing:
         return []
     lines = [piece.line for piece in standing]
@@ -192,6 +227,9 @@ def _closings(standing: Sequence[Piece], edge: BaseGeometry) -> list[Piece]:
             continue
         nearest = min((parts[index] for index in near), key=end.distance)
         meets = nearest.interpolate(nearest.project(end))
+        middle = Point((end.x + meets.x) / 2, (end.y + meets.y) / 2)
+        if any(line.distance(middle) <= 5 * SNAP_M for line in passable):
+            continue
         own_height = max(
             standing[index].height_m for index in owners.query(end, predicate="dwithin", distance=5 * SNAP_M).tolist()
         )
