@@ -3,81 +3,184 @@
 import argparse
 import json
 import sys
-import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
 
-from app.bootstrap import ROOT
+from app.version import version
+
+if TYPE_CHECKING:
+    from app.db import Database
+    from app.settings import Settings
+    from survey.bundle import Survey
 
 DONE, FAILED, BAD_INPUT = 0, 1, 2
+DEMO_FOLDER = "demo"
+
+
+class StoppedError(Exception):
+    """A command cannot go on; the message says why, one line per fault, and the status how it ends."""
+
+    def __init__(self, status: int, why: str) -> None:
+        super().__init__(why)
+        self.status = status
 
 
 def run(command: argparse.Namespace) -> int:
     """Do a command and return its exit status."""
-    return _COMMANDS[command.command](command)
-
-
-def version() -> str:
-    """Give the version that the project states of itself."""
-    with (ROOT / "pyproject.toml").open("rb") as file:
-        return str(tomllib.load(file)["project"]["version"])
-
-
-def _version(_: argparse.Namespace) -> int:
-    print(f"drumwalk {version()}")
+    try:
+        _COMMANDS[command.command](command)
+    except StoppedError as stop:
+        print(stop, file=sys.stderr)
+        return stop.status
     return DONE
 
 
-def _schema(command: argparse.Namespace) -> int:
+def _version(_: argparse.Namespace) -> None:
+    print(f"drumwalk {version()}")
+
+
+def _schema(command: argparse.Namespace) -> None:
     from survey.bundle import json_schema
 
     text = json.dumps(json_schema(), ensure_ascii=False, indent=2) + "\n"
     if command.out is None:
         sys.stdout.write(text)
-        return DONE
+        return
     try:
         command.out.write_text(text, encoding="utf-8")
     except OSError as refusal:
-        return _refuse(f"{command.out}: expected a file that can be written, found: {refusal.strerror}")
-    return DONE
+        expected = f"{command.out}: expected a file that can be written"
+        raise StoppedError(BAD_INPUT, f"{expected}, found: {refusal.strerror}") from refusal
 
 
-def _assess(command: argparse.Namespace) -> int:
-    from app.results import FolderRefused, refuse_unless_ours, results, write_folder
+def _assess(command: argparse.Namespace) -> None:
+    _refuse_folder_in_use(command.out)
+    survey = _read_survey(command.file, max_bytes=_settings().max_survey_bytes)
+    _write_results(survey, command.out, command)
+
+
+def _demo(command: argparse.Namespace) -> None:
+    from app.results import slug
+    from seed_demo.loader import load_all, survey_files
+    from survey.repository import export_survey
+
+    # On this machine only, whatever the environment says: nobody asked for demo sites on a network.
+    settings = _settings(host="127.0.0.1", **_given(command, "port"))
+    sites = [_read_survey(file, max_bytes=settings.max_survey_bytes).site for file in survey_files()]
+    folders = {site.id: (command.out or settings.data_dir / DEMO_FOLDER) / slug(site.name) for site in sites}
+    for folder in folders.values():
+        _refuse_folder_in_use(folder)
+    with _open(settings) as database:
+        with database.writing() as session:
+            load_all(session)
+        with database.reading() as session:
+            surveys = [export_survey(session, site.id) for site in sites]
+        print(f"{len(surveys)} demo sites are in {database.engine.url}", flush=True)
+    for survey in surveys:
+        _write_results(survey, folders[survey.site.id], command)
+    if not command.no_serve:
+        _run_service(settings)
+
+
+def _serve(command: argparse.Namespace) -> None:
+    _run_service(_settings(**_given(command, "host", "port")))
+
+
+def _migrate(_: argparse.Namespace) -> None:
+    with _open(_settings(migrate_on_start=True)) as database:
+        print(f"up to date: {database.engine.url}")
+
+
+def _given(command: argparse.Namespace, *names: str) -> dict[str, object]:
+    """Give the options that were written, so that the environment decides the others."""
+    return {name: value for name in names if (value := getattr(command, name)) is not None}
+
+
+def _settings(**given: object) -> "Settings":
     from app.settings import SettingsRefused, load_settings
-    from reports.gather import gather
+
+    try:
+        return load_settings(**given)
+    except SettingsRefused as refusal:
+        raise StoppedError(BAD_INPUT, str(refusal)) from refusal
+
+
+@contextmanager
+def _open(settings: "Settings") -> "Iterator[Database]":
+    from app.db import DatabaseRefused, open_database
+
+    try:
+        database = open_database(settings)
+    except DatabaseRefused as refusal:
+        raise StoppedError(FAILED, str(refusal)) from refusal
+    try:
+        yield database
+    finally:
+        database.close()
+
+
+def _read_survey(file: Path, *, max_bytes: int) -> "Survey":
     from survey.bundle import parse
     from survey.faults import SurveyRefused
 
     try:
-        refuse_unless_ours(command.out)
-        survey = parse(command.file.read_bytes(), max_bytes=load_settings().max_survey_bytes)
+        with file.open("rb") as stream:
+            data = stream.read(max_bytes + 1)
     except OSError as refusal:
-        return _refuse(f"{command.file}: expected a survey file, found: {refusal.strerror}")
-    except (SettingsRefused, SurveyRefused, FolderRefused) as refusal:
-        return _refuse(str(refusal))
-    facts = gather(survey, as_of=command.as_of or date.today())  # noqa: DTZ011 (the day on the wall here)
-    assessment, files = results(facts, paper=command.paper)
+        raise StoppedError(BAD_INPUT, f"{file}: expected a survey file, found: {refusal.strerror}") from refusal
     try:
-        write_folder(command.out, files)
+        return parse(data, max_bytes=max_bytes)
+    except SurveyRefused as refusal:
+        raise StoppedError(BAD_INPUT, str(refusal)) from refusal
+
+
+def _refuse_folder_in_use(folder: Path) -> None:
+    """Stop before the work where its results could not go."""
+    from app.results import FolderRefused, refuse_unless_ours
+
+    try:
+        refuse_unless_ours(folder)
     except FolderRefused as refusal:
-        return _refuse(str(refusal))
+        raise StoppedError(BAD_INPUT, str(refusal)) from refusal
+
+
+def _write_results(survey: "Survey", folder: Path, command: argparse.Namespace) -> None:
+    """Assess a site, write its results, and say the worst of it and where they are."""
+    from app.results import PREPLAN, FolderRefused, results, write_folder
+    from reports.gather import gather
+
+    print(f"assessing {survey.site.name} …", flush=True)
+    as_of = command.as_of or date.today()  # noqa: DTZ011 (the day on the wall where this is run)
+    assessment, files = results(gather(survey, as_of=as_of), paper=command.paper)
+    try:
+        write_folder(folder, files)
+    except FolderRefused as refusal:
+        raise StoppedError(BAD_INPUT, str(refusal)) from refusal
     except OSError as failure:
-        print(f"{command.out}: {failure.strerror}; nothing was written", file=sys.stderr)
-        return FAILED
+        raise StoppedError(FAILED, f"{folder}: {failure.strerror}; no results were written") from failure
     worst = assessment.worst.sentence if assessment.worst else "no finding"
-    print(f"{assessment.site}: {len(assessment.findings)} findings; worst: {worst}")
-    print(f"written: {command.out}")
-    return DONE
+    print(f"  worst: {worst}\n  pre-plan: {folder / PREPLAN}", flush=True)
 
 
-def _refuse(faults: str) -> int:
-    print(faults, file=sys.stderr)
-    return BAD_INPUT
+def _run_service(settings: "Settings") -> None:
+    import uvicorn
+
+    from app.main import create_app
+
+    with _open(settings):
+        pass  # a database that is refused is said in a sentence here, not in the log of a service that fails to start
+    print(f"serving on http://{settings.host}:{settings.port} until Ctrl-C", flush=True)
+    uvicorn.run(create_app(settings), host=settings.host, port=settings.port, server_header=False)
 
 
-_COMMANDS: Mapping[str, Callable[[argparse.Namespace], int]] = {
-    "version": _version,
-    "schema": _schema,
+_COMMANDS: Mapping[str, Callable[[argparse.Namespace], None]] = {
     "assess": _assess,
+    "demo": _demo,
+    "migrate": _migrate,
+    "schema": _schema,
+    "serve": _serve,
+    "version": _version,
 }

@@ -33,9 +33,9 @@ def results(facts: SiteFacts, *, paper: Paper) -> tuple[Assessment, dict[str, by
     }
     taken: set[str] = set()
     for floor in assessment.floors:
-        files[f"{MAPS}/{_free(f'floor-{slug(floor.name)}', taken)}.svg"] = floor_map(floor, assessment).encode()
+        files[f"{MAPS}/{free_stem(f'floor-{slug(floor.name)}', taken)}.svg"] = floor_map(floor, assessment).encode()
         for zone in floor.zones:
-            files[f"{MAPS}/{_free(f'zone-{slug(zone.name)}', taken)}.svg"] = zone_map(zone, floor, assessment).encode()
+            files[f"{MAPS}/{free_stem(f'zone-{slug(zone.name)}', taken)}.svg"] = zone_map(zone, floor, assessment).encode()
     files[PREPLAN] = render_pdf(preplan(assessment, facts), paper=paper)
     return assessment, files
 
@@ -46,7 +46,7 @@ def slug(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", plain)[:LONGEST_SLUG].strip("-") or "unnamed"
 
 
-def _free(stem: str, taken: set[str]) -> str:
+def free_stem(stem: str, taken: set[str]) -> str:
     """Give the stem, or the stem with the first number that is free, and take it."""
     free, count = stem, 1
     while free in taken:
