@@ -6,9 +6,11 @@ Nothing is ever unpacked to a path that the archive names.
 
 import hashlib
 import re
+import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import BinaryIO
 
@@ -80,10 +82,18 @@ def read_archive(file: BinaryIO, limits: ArchiveLimits) -> Archive:
         Where it is no sound zip, holds anything but the survey and pictures the survey names, or more than the
         limits allow, or where a picture is not what its name says.
     """
+    with _sound_zip():
+        archive = zipfile.ZipFile(file)
+    with archive:
+        return _read(archive, limits)
+
+
+@contextmanager
+def _sound_zip() -> Iterator[None]:
+    """Turn what the library raises on a damaged or forged zip into a refusal."""
     try:
-        with zipfile.ZipFile(file) as archive:
-            return _read(archive, limits)
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as error:
+        yield
+    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, ValueError, struct.error) as error:
         raise SurveyRefused([Fault("archive", "a sound zip file", str(error) or type(error).__name__)]) from error
 
 
@@ -129,7 +139,7 @@ def _member_faults(members: list[zipfile.ZipInfo], limits: ArchiveLimits) -> Ite
 
 def _content(archive: zipfile.ZipFile, member: zipfile.ZipInfo, most: int) -> bytes:
     """Read a member, believing its content and not the size that it declares."""
-    with archive.open(member) as stream:
+    with _sound_zip(), archive.open(member) as stream:
         content = stream.read(most + 1)
     if len(content) > most:
         raise SurveyRefused([Fault(member.filename, f"at most {most} bytes", "more")])
