@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from app import bootstrap
-from app.bootstrap import RUN, TEST, Home, Machine
+from app.bootstrap import ROOT, RUN, TEST, Home, Machine
 
 PANGO = ("libpango-1.0.so.0", "libpangoft2-1.0.so.0", "libharfbuzz-subset.so.0")
 PROGRAMS = ("apt-get", "sudo", "chromium", "qpdf")
@@ -215,6 +215,7 @@ def test_missing_parts_are_installed_as_root_after_one_update(root: Path) -> Non
         ("apt-get", "update"),
         (*APT_INSTALL, "python3.11-venv", "libpango-1.0-0"),
     ]
+    assert not any("failed" in said for said in machine.said)
     assert machine.became is not None
 
 
@@ -274,6 +275,7 @@ def test_apt_update_may_fail_and_apt_install_may_not(root: Path, failing: str, *
     if goes_on:
         start(machine)
         assert machine.became is not None
+        assert any(said.startswith("apt-get update failed") for said in machine.said)
     else:
         assert refused(machine).startswith("apt-get could not install python3.11-venv")
 
@@ -324,22 +326,23 @@ def test_stamp_changes_with_pins_and_with_python(root: Path) -> None:
 
 @pytest.mark.slow
 def test_bare_checkout_really_sets_up_once_and_then_answers_at_once(tmp_path: Path) -> None:
-    """With no package pinned, so that nothing is fetched: a real environment, a real pip, a real second start."""
-    shutil.copytree(
-        bootstrap.ROOT / "app", tmp_path / "app", ignore=shutil.ignore_patterns("web", "api", "__pycache__")
-    )
-    shutil.copy(bootstrap.ROOT / "pyproject.toml", tmp_path)
+    """With no package pinned, so that nothing is fetched: a real environment, a real pip, and two starts at once."""
+    shutil.copytree(ROOT / "app", tmp_path / "app", ignore=shutil.ignore_patterns("web", "api", "__pycache__"))
+    shutil.copy(ROOT / "pyproject.toml", tmp_path)
     (tmp_path / ".pins").mkdir()
     (tmp_path / ".pins" / "run.txt").write_text("# nothing\n", encoding="utf-8")
     bare = Path(sys.base_prefix) / "bin" / "python3"
 
-    def version() -> subprocess.CompletedProcess[str]:
+    def versions(count: int) -> list[tuple[int, str, str]]:
         command = [str(bare), "-m", "app", "version"]
-        return subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=True, timeout=120)
+        starts = [
+            subprocess.Popen(command, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+            for _ in range(count)
+        ]
+        said = [start.communicate(timeout=120) for start in starts]
+        return [(start.returncode, out, err) for start, (out, err) in zip(starts, said, strict=True)]
 
-    first = version()
-    assert "Setting up, once" in first.stderr
-    second = version()
-    assert second.stderr == ""
-    assert first.stdout == second.stdout
-    assert first.stdout.startswith("drumwalk ")
+    together = versions(2)
+    assert [(status, out.split()[0]) for status, out, _ in together] == [(0, "drumwalk")] * 2
+    assert sum("Setting up, once" in err for _, _, err in together) == 1, "the second waits for the first"
+    assert versions(1) == [(0, together[0][1], "")]
