@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from uuid import UUID
 
 from survey.catalogue.product import Mark
 
@@ -86,6 +87,7 @@ class OverpackNeed:
     remark: str
     possible: bool
     """False where no salvage drum is planned; `remark` says why."""
+    pallet_id: UUID
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,196 @@
+"""Mass of a full drum, and what a hand may lift: the revised NIOSH lifting equation."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+
+from reports.facts import DrumFact
+from reports.response.rule_rows import rule_rows
+from survey.catalogue.containers import Wall
+from survey.catalogue.product import Mark
+from survey.catalogue.products import catalogue
+
+LOAD_CONSTANT_KG = 23.0
+"""NIOSH 94-110: the most one person should lift under ideal conditions (51 lb)."""
+
+KG_PER_LB = 0.45359237
+
+
+@dataclass(frozen=True, slots=True)
+class DrumSize:
+    """Outside of a drum over hoops and chime, and its empty mass."""
+
+    rule: str
+    size: str
+    outside_diameter_m: float
+    outside_height_m: float
+    tare_kg: float
+    source: str
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
+class GrossMass:
+    """Mass of a drum with its contents [kg]; `certain` is False where a worst case stands in for an unknown."""
+
+    kg: float
+    net_kg: float
+    tare_kg: float
+    basis: str
+    certain: bool
+    mark: Mark
+
+
+def gross_mass_kg(drum: DrumFact) -> float:
+    """Return the mass of a drum with its contents [kg], the cautious (heavier) one where anything is unknown."""
+    return gross_mass(drum).kg
+
+
+def gross_mass(drum: DrumFact) -> GrossMass:
+    """Return the mass of a drum with its contents and what it rests on.
+
+    Notes
+    -----
+    A recorded net mass is taken as it is. Otherwise density times content, where unknown content counts as full and a
+    product without a density counts as the heaviest liquid in the catalogue that is sold by the full drum.
+    """
+    size = drum_size(drum)
+    density = drum.product.density_kg_m3
+    if drum.net_mass_kg is not None:
+        net, basis, certain, mark = drum.net_mass_kg, "net mass as recorded", True, Mark.READ
+    elif density is not None:
+        net = drum.fill_l / 1000 * density.value
+        basis, certain, mark = f"density {density.value:.0f} kg/m3 ({density.source})", drum.fill_known, density.mark
+    else:
+        worst = _heaviest_drummed_liquid()
+        net = drum.fill_l / 1000 * worst[1]
+        basis, certain, mark = f"no density on record: taken as {worst[0]}, {worst[1]:.0f} kg/m3", False, Mark.DERIVED
+    return GrossMass(net + size.tare_kg, net, size.tare_kg, basis, certain, mark)
+
+
+def drum_size(drum: DrumFact) -> DrumSize:
+    """Return the outside and the tare of a drum by its wall and capacity; the nearest larger size between sizes."""
+    wall = "plastic" if drum.container.wall is Wall.PLASTIC else "metal"
+    sizes = _sizes()[wall]
+    for upper_l, size in sizes:
+        if drum.capacity_l <= upper_l:
+            return size
+    return sizes[-1][1]
+
+
+def lift_words(kg: float) -> str:
+    """Say how a mass may be moved; a hand lift is never offered above the load constant."""
+    pounds = kg / KG_PER_LB
+    if kg <= LOAD_CONSTANT_KG:
+        return f"{kg:.0f} kg ({pounds:.0f} lb): check the lift by the NIOSH equation before one person carries it"
+    return (
+        f"{kg:.0f} kg ({pounds:.0f} lb): no hand lift (NIOSH limit {LOAD_CONSTANT_KG:.0f} kg, 51 lb); "
+        "drum truck, drum lifter or hoist with two people or more"
+    )
+
+
+def recommended_weight_limit_kg(
+    *,
+    horizontal_cm: float,
+    vertical_cm: float,
+    travel_cm: float,
+    asymmetry_deg: float,
+    lifts_per_min: float,
+    hours: float,
+    coupling: str,
+) -> float:
+    """Return the recommended weight limit of a two-handed lift [kg].
+
+    Parameters
+    ----------
+    horizontal_cm : float
+        Distance of the hands from the ankles [cm]; under 25 counts as 25, over 63 the limit is 0.
+    vertical_cm : float
+        Height of the hands above the floor at the start [cm]; 0 to 175.
+    travel_cm : float
+        Vertical travel [cm]; under 25 counts as 25, over 175 the limit is 0.
+    asymmetry_deg : float
+        Turn of the body [degree]; over 135 the limit is 0.
+    lifts_per_min : float
+        Lifts per minute; the next higher tabulated frequency is taken.
+    hours : float
+        Duration of the work [h], up to 8.
+    coupling : str
+        Grip: good, fair or poor.
+
+    Returns
+    -------
+    float
+        Recommended weight limit [kg].
+
+    Raises
+    ------
+    ValueError
+        If the grip is not one of the three, or hours exceed 8.
+
+    Notes
+    -----
+    RWL = LC HM VM DM AM FM CM. For two-handed lifts only: it does not cover tipping, rolling, pushing or team lifts and
+    must not be used to justify upending a drum.
+
+    References
+    ----------
+    NIOSH publication 94-110, Applications manual for the revised NIOSH lifting equation, sections 1.1 to 1.3,
+    tables 5 and 7 (frequency and coupling tables recalled).
+    """
+    if hours > 8:
+        raise ValueError(f"hours must be at most 8, found {hours}")
+    if horizontal_cm > 63 or not 0 <= vertical_cm <= 175 or travel_cm > 175 or asymmetry_deg > 135:
+        return 0.0
+    low = vertical_cm < 75
+    return (
+        LOAD_CONSTANT_KG
+        * (25 / max(horizontal_cm, 25))
+        * (1 - 0.003 * abs(vertical_cm - 75))
+        * (0.82 + 4.5 / max(travel_cm, 25))
+        * (1 - 0.0032 * asymmetry_deg)
+        * _frequency_multiplier(lifts_per_min, hours, low=low)
+        * _coupling_multiplier(coupling, low=low)
+    )
+
+
+def _frequency_multiplier(lifts_per_min: float, hours: float, *, low: bool) -> float:
+    span = "up_to_1_h" if hours <= 1 else "up_to_2_h" if hours <= 2 else "up_to_8_h"
+    column = f"{span}_{'below' if low else 'from'}_75_cm"
+    for row in rule_rows("lift_frequency.csv"):
+        if lifts_per_min <= float(row["lifts_per_min"]):
+            return float(row[column])
+    return 0.0
+
+
+def _coupling_multiplier(coupling: str, *, low: bool) -> float:
+    for row in rule_rows("lift_coupling.csv"):
+        if row["coupling"] == coupling:
+            return float(row["below_75_cm" if low else "from_75_cm"])
+    raise ValueError(f"coupling must be good, fair or poor, found {coupling!r}")
+
+
+@cache
+def _sizes() -> Mapping[str, tuple[tuple[float, DrumSize], ...]]:
+    found: dict[str, list[tuple[float, DrumSize]]] = {}
+    for row in rule_rows("drum_sizes.csv"):
+        size = DrumSize(
+            row["rule"],
+            row["size"],
+            float(row["outside_diameter_m"]),
+            float(row["outside_height_m"]),
+            float(row["tare_kg"]),
+            row["source"],
+            Mark(row["mark"]),
+        )
+        found.setdefault(row["wall"], []).append((float(row["capacity_to_l"]), size))
+    return {wall: tuple(sorted(sizes, key=lambda entry: entry[0])) for wall, sizes in found.items()}
+
+
+@cache
+def _heaviest_drummed_liquid() -> tuple[str, float]:
+    """Concentrated sulphuric acid: a denser liquid (bromine, mercury) is not sold by the full 55 gal drum."""
+    acid = catalogue().by_key["sulphuric-acid-93-98"]
+    if acid.density_kg_m3 is None:
+        raise LookupError("sulphuric-acid-93-98 has no density in product_values.csv")
+    return acid.name, acid.density_kg_m3.value
