@@ -200,8 +200,8 @@ class PairAssessment:
     certain: bool
     """False where one side is not identified, so that the reaction cannot be excluded."""
     cite: Cite
-    separation: Distance
-    """Straight, edge to edge."""
+    separation: Distance | None
+    """Straight, edge to edge; None where nobody knows where in its block a drum stands."""
     along_floor_m: float | None
     meets: Verdict
     where: tuple[str, ...]
@@ -334,7 +334,7 @@ class FloorAssessment:
     pairs: tuple[PairAssessment, ...]
     """Worst first."""
     containment: tuple[ContainmentAssessment, ...]
-    entrances: tuple[str, ...] = ()
+    main_entrances: tuple[str, ...] = ()
     """Names of the doors recorded as main entrances."""
 
 

@@ -56,6 +56,8 @@ class Flag:
 
 @dataclass(frozen=True, slots=True)
 class BreachFact:
+    """One hole, crack or weep."""
+
     kind: BreachKind
     place: BreachPlace
     size_mm: float | None
@@ -109,6 +111,7 @@ class DrumFact:
 
     @property
     def leaking(self) -> bool:
+        """Whether a breach or a leak is recorded."""
         return bool(self.breaches) or ConditionSign.LEAKING in self.signs
 
 
@@ -154,6 +157,7 @@ class PalletFact:
 
     @property
     def counted(self) -> tuple[DrumFact, ...]:
+        """The drums of the readings that govern."""
         return tuple(drum for drum in self.drums if drum.counted)
 
 
@@ -170,6 +174,8 @@ class ZoneFact:
 
 @dataclass(frozen=True, slots=True)
 class SurfaceFact:
+    """A yard, apron or strip outside."""
+
     name: str
     outline: Polygon
     finish: Finish
@@ -177,6 +183,8 @@ class SurfaceFact:
 
 @dataclass(frozen=True, slots=True)
 class WallFact:
+    """An inner wall."""
+
     name: str
     line: LineString
     tight: YesNoUnknown
@@ -186,6 +194,8 @@ class WallFact:
 
 @dataclass(frozen=True, slots=True)
 class DoorFact:
+    """A door or opening, from jamb to jamb."""
+
     name: str
     line: LineString
     sill_m: float | None
@@ -210,6 +220,8 @@ class BundFact:
 
 @dataclass(frozen=True, slots=True)
 class SumpFact:
+    """A pit that collects liquid."""
+
     id: UUID
     name: str
     at: Point
@@ -232,6 +244,8 @@ class PipeFact:
 
 @dataclass(frozen=True, slots=True)
 class ClaimFact:
+    """One statement of where a drain goes."""
+
     joins: DrainDestination
     says: DrainProof
     detail: str
@@ -261,11 +275,14 @@ class DrainFact:
 
     @property
     def proven(self) -> bool:
+        """Whether a test shows where it goes and nobody says otherwise."""
         return self.proof in (DrainProof.DYE_TEST, DrainProof.CAMERA) and not self.other_claims
 
 
 @dataclass(frozen=True, slots=True)
 class HeatSourceFact:
+    """Something hot that stock may stand beside."""
+
     name: str
     kind: HeatSourceKind
     at: Point
@@ -275,6 +292,8 @@ class HeatSourceFact:
 
 @dataclass(frozen=True, slots=True)
 class WaterIngressFact:
+    """Where water comes in from above."""
+
     name: str
     shape: BaseGeometry
 
@@ -291,6 +310,8 @@ class SprinklerFact:
 
 @dataclass(frozen=True, slots=True)
 class FloorFact:
+    """One floor with all that bounds it and stands on it."""
+
     id: UUID
     name: str
     outline: Polygon
@@ -316,6 +337,8 @@ class FloorFact:
 
 @dataclass(frozen=True, slots=True)
 class ShiftFact:
+    """People inside during one part of the day."""
+
     name: str
     hours: str
     people: int | None
@@ -323,6 +346,8 @@ class ShiftFact:
 
 @dataclass(frozen=True, slots=True)
 class ContactFact:
+    """Whom to call, as what, and when they answer."""
+
     role: ContactRole
     name: str
     organisation: str
@@ -333,6 +358,8 @@ class ContactFact:
 
 @dataclass(frozen=True, slots=True)
 class AccessFact:
+    """A way in, or a thing met on the way in."""
+
     kind: AccessKind
     name: str
     where: str
@@ -343,6 +370,8 @@ class AccessFact:
 
 @dataclass(frozen=True, slots=True)
 class UtilityFact:
+    """A utility and where it is shut off."""
+
     kind: UtilityKind
     shut_off: str
     outside: YesNoUnknown
@@ -351,6 +380,8 @@ class UtilityFact:
 
 @dataclass(frozen=True, slots=True)
 class WaterSupplyFact:
+    """Water, by its distance from the entrance."""
+
     kind: WaterSupplyKind
     name: str
     distance_m: float | None
@@ -359,6 +390,8 @@ class WaterSupplyFact:
 
 @dataclass(frozen=True, slots=True)
 class ProtectionFact:
+    """A fire protection system."""
+
     kind: ProtectionKind
     where: str
     valve: ValvePosition
@@ -367,6 +400,8 @@ class ProtectionFact:
 
 @dataclass(frozen=True, slots=True)
 class ImpairmentFact:
+    """Something out of order, until a date."""
+
     what: str
     since: date | None
     until: date | None
@@ -374,6 +409,8 @@ class ImpairmentFact:
 
 @dataclass(frozen=True, slots=True)
 class KitFact:
+    """A stocked item of response kit."""
+
     kind: KitKind
     place: KitPlace
     name: str
@@ -387,6 +424,8 @@ class KitFact:
 
 @dataclass(frozen=True, slots=True)
 class WalkFact:
+    """One visit."""
+
     on: date
     inspectors: tuple[str, ...]
     outcome: WalkOutcome

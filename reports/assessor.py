@@ -1,0 +1,133 @@
+"""Facts → assessment: runs the rooms of judgement in order and puts their answers together."""
+
+from collections.abc import Sequence
+
+from reports.assessment import Assessment, Coverage, Finding, FloorAssessment
+from reports.coverage import coverage
+from reports.doubts import disputes, operator_tasks, unknowns
+from reports.facts import FloorFact, SiteFacts
+from reports.findings.condition import condition_findings
+from reports.findings.containment import containment_findings
+from reports.findings.pairs import pair_findings
+from reports.findings.ranking import ranked
+from reports.findings.rest import rest_findings
+from reports.findings.routes import route_findings
+from reports.findings.site import prior_record_invalid, site_findings
+from reports.findings.triggers import trigger_findings
+from reports.first_actions import first_actions
+from reports.floors.bunds import containment_on
+from reports.floors.drains import arrivals_on, drains_on
+from reports.floors.drawing import floor_assessment
+from reports.floors.hydraulics import Hydraulics
+from reports.floors.lots import lots_on
+from reports.floors.neighbours import pairs_on
+from reports.floors.pallets import pallets_on
+from reports.floors.spills import FloorSpills
+from reports.floors.stops import stay_out, stops_on
+from reports.floors.view import FloorView
+from reports.floors.zones import zones_on
+from reports.provisions import provisions
+from reports.response.advice import StopLine
+from reports.response.overpacks import overpack_need
+from reports.stand_off import stand_off
+from survey.vocabulary import WalkOutcome
+
+FLOOR_RULES = (
+    condition_findings,
+    pair_findings,
+    trigger_findings,
+    route_findings,
+    containment_findings,
+    rest_findings,
+)
+"""The rules that look at one floor; each yields findings."""
+
+
+def assess(facts: SiteFacts) -> Assessment:
+    """Judge a whole site.
+
+    Parameters
+    ----------
+    facts : SiteFacts
+
+    Returns
+    -------
+    Assessment
+        The same facts always give the same assessment.
+
+    Raises
+    ------
+    geometry.errors.GeometryRefused
+        If a floor cannot be put on a grid, for instance because it is too large; the message says what would fit.
+    """
+    views = tuple(_view(facts, floor) for floor in facts.floors)
+    findings = ranked([*(finding for view in views for finding in _floor_findings(view)), *site_findings(facts)])
+    no_entry = stay_out(facts.floors)
+    away = stand_off(facts)
+    known = _known(facts)
+    needed = provisions(facts, views, stay_out=bool(no_entry))
+    return Assessment(
+        site_id=facts.id,
+        site=facts.name,
+        snapshot_sha256=facts.snapshot_sha256,
+        as_of=facts.as_of,
+        last_walk=max(
+            (walk.on for walk in facts.walks if walk.outcome is not WalkOutcome.ACCESS_REFUSED), default=None
+        ),
+        oldest_entry=min((age.oldest for age in facts.ages), default=None),
+        newest_entry=max((age.newest for age in facts.ages), default=None),
+        prior_plan_invalid=prior_record_invalid(facts),
+        coverage=known,
+        floors=tuple(_floor(view, findings, stays_out=bool(no_entry)) for view in views),
+        findings=findings,
+        stops=_stops(views),
+        stand_off=away,
+        first_actions=first_actions(facts, views, away, stay_out=bool(no_entry)),
+        overpacks=needed.overpacks,
+        kit=needed.kit,
+        kit_heading=needed.kit_heading,
+        disputes=disputes(views),
+        flags=facts.flags,
+        unknowns=unknowns(facts, known, views),
+        operator_tasks=operator_tasks(findings, views),
+        no_entry=no_entry,
+    )
+
+
+def _view(facts: SiteFacts, floor: FloorFact) -> FloorView:
+    spills = FloorSpills(floor)
+    hydraulics = Hydraulics(floor)
+    lots = lots_on(floor)
+    arrivals = arrivals_on(floor, lots, spills, hydraulics)
+    return FloorView(
+        site=facts,
+        floor=floor,
+        spills=spills,
+        hydraulics=hydraulics,
+        lots=lots,
+        drain_arrivals=arrivals,
+        drains=drains_on(floor, spills, arrivals),
+        pairs=pairs_on(floor, lots, spills, arrivals),
+        containment=containment_on(floor, hydraulics),
+        stops=stops_on(facts, floor, spills),
+    )
+
+
+def _floor_findings(view: FloorView) -> list[Finding]:
+    return [finding for rule in FLOOR_RULES for finding in rule(view)]
+
+
+def _floor(view: FloorView, findings: Sequence[Finding], *, stays_out: bool) -> FloorAssessment:
+    drums = [drum for pallet in view.floor.pallets for drum in pallet.drums]
+    needs = {drum.id: overpack_need(drum, view.site.as_of) for drum in drums}
+    zones = zones_on(view, findings, needs, stay_out=stays_out)
+    return floor_assessment(view, zones, pallets_on(view.floor, view.spills, view.stops))
+
+
+def _known(facts: SiteFacts) -> Coverage:
+    return coverage(drum for floor in facts.floors for pallet in floor.pallets for drum in pallet.counted)
+
+
+def _stops(views: Sequence[FloorView]) -> tuple[StopLine, ...]:
+    lines = [line for view in views for lines in view.stops.values() for line in lines]
+    return tuple(sorted(lines, key=lambda line: (line.weight, line.drum, line.cite.rule)))

@@ -1,0 +1,1 @@
+"""Findings: one module per family of rules; `ranking.py` puts them in order."""

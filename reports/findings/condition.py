@@ -1,0 +1,83 @@
+"""What is wrong with drums as they stand now: bulge, heat, hiss, frost, crystals (kind 1)."""
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+from reports.assessment import Finding, Kind
+from reports.facts import DrumFact, PalletFact
+from reports.findings.shape import finding
+from reports.floors.view import FloorView
+from reports.response.advice import Cite
+from reports.wording import counted, listed
+from survey.catalogue.product import Mark
+from survey.vocabulary import ConditionSign
+
+ALARMING = {
+    ConditionSign.BULGING: "bulging",
+    ConditionSign.PINGING: "pinging",
+    ConditionSign.HISSING: "hissing",
+    ConditionSign.HOT: "hot",
+    ConditionSign.FROST: "frosted",
+    ConditionSign.VENTING: "venting",
+    ConditionSign.FIRE_EXPOSED: "exposed to fire",
+    ConditionSign.CRYSTALS_AT_CLOSURE: "showing crystals at the closure",
+}
+"""Signs of pressure, reaction or shock sensitivity, and how a sentence says them."""
+
+CITE = Cite("condition-now", "29 CFR 1910.120(j)(1); WAC 296-843-18010", Mark.READ)
+
+
+def condition_findings(view: FloorView) -> Iterator[Finding]:
+    """Give one finding per pallet and alarming sign, worst kind of all."""
+    for pallet in view.floor.pallets:
+        by_sign: dict[ConditionSign, list[DrumFact]] = defaultdict(list)
+        for drum in pallet.drums:
+            for sign in drum.signs & ALARMING.keys():
+                by_sign[sign].append(drum)
+        for sign in sorted(by_sign):
+            yield _alarm(view, pallet, sign, by_sign[sign])
+
+
+def alarming(drum: DrumFact) -> tuple[str, ...]:
+    """Name the alarming signs of a drum, as a sentence says them."""
+    return tuple(ALARMING[sign] for sign in sorted(drum.signs & ALARMING.keys()))
+
+
+def _alarm(view: FloorView, pallet: PalletFact, sign: ConditionSign, drums: list[DrumFact]) -> Finding:
+    products = sorted({drum.product.name for drum in drums})
+    verb = "is" if len(drums) == 1 else "are"
+    sentence = (
+        f"{pallet.name}: {counted(len(drums), 'drum')} ({listed(products)}) {verb} {ALARMING[sign]}. "
+        "Withdraw, keep others away, find the cause first; no bung, plug, patch, move or overpack."
+    )
+    if sign is ConditionSign.CRYSTALS_AT_CLOSURE:
+        sentence += " Treat as shock-sensitive: no impact, no radio close by."
+    hot = [
+        (heat.name, metres)
+        for heat in view.floor.heat_sources
+        if (metres := pallet.footprint.distance(heat.at)) <= _HEAT_NEAR_M
+    ]
+    reason = "Pressure, reaction or shock-sensitive solid inside; what happens next cannot be told from outside."
+    if hot:
+        name, metres = min(hot, key=lambda near: near[1])
+        off = next(heat.shut_off for heat in view.floor.heat_sources if heat.name == name)
+        reason += f" A {name} stands {metres:.1f} m away and may contribute: shut it off only from outside"
+        reason += f" ({off})." if off else "."
+    return finding(
+        view,
+        CITE,
+        Kind.CONDITION_NOW,
+        sentence,
+        reason,
+        pallets=[pallet.name],
+        drums=[drum.name for drum in drums],
+        inputs=[
+            ("sign", sign.value),
+            ("recorded by", f"{drums[0].recorded_by}, {drums[0].recorded_at:%Y-%m-%d %H:%M}"),
+        ],
+        litres=sum(drum.fill_l for drum in drums if drum.counted),
+        stop=True,
+    )
+
+
+_HEAT_NEAR_M = 2.0

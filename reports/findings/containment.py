@@ -1,0 +1,94 @@
+"""What fails to hold liquid: bunds with open outlets, sprinkler water over a lip, drains within reach (kind 6)."""
+
+from collections.abc import Iterator
+
+from reports.assessment import ContainmentAssessment, DrainAssessment, Finding, Kind, Verdict
+from reports.findings.shape import finding
+from reports.floors.bunds import WITH_SPRINKLERS
+from reports.floors.view import FloorView
+from reports.response.advice import Cite
+from reports.wording import listed
+from survey.catalogue.product import Mark
+
+OUTLET = Cite("open-outlet", "40 CFR 264.175(b): base free of ways out; design rule on unproven outlets", Mark.READ)
+OVERFLOW = Cite("sprinkler-overflow", "IFC 5004.2.2.3: largest vessel plus 20 min of sprinkler water", Mark.READ)
+REACHED = Cite("drain-in-reach", "one drum over the film range of the recorded finish", Mark.DERIVED)
+NO_KERB = Cite("no-containment", "40 CFR 264.175(b); IFC 5004.2.2", Mark.READ)
+
+
+def containment_findings(view: FloorView) -> Iterator[Finding]:
+    """Give the findings of one floor about what does not hold."""
+    for bund in view.containment:
+        yield from _bund(view, bund)
+    for drain in view.drains:
+        yield from _drain(view, drain)
+
+
+def _bund(view: FloorView, bund: ContainmentAssessment) -> Iterator[Finding]:
+    if bund.capacity_l == 0 and bund.drums:
+        outlets = listed(bund.open_outlets) or "no kerb"
+        cite = OUTLET if bund.geometric_l > 0 else NO_KERB
+        yield finding(
+            view,
+            cite,
+            Kind.CONTAINMENT_FAILS,
+            f"{bund.name} holds 0 L: {outlets}. {bund.stored_l:,.0f} L stand in it.",
+            "An outlet that is open or unproven counts as open."
+            if bund.geometric_l > 0
+            else "Nothing on this floor is recorded to hold liquid in.",
+            zones=bund.zones,
+            litres=bund.stored_l,
+        )
+    if bund.overflow_min is not None and bund.sprinkler_l_min is not None and bund.capacity_l > 0:
+        twenty = next((rule for rule in bund.rules if rule.name == WITH_SPRINKLERS), None)
+        need = ""
+        if twenty is not None and not twenty.held:
+            need = f" The largest drum and 20 min of sprinkler water ask for {twenty.needed_l:,.0f} L."
+        yield finding(
+            view,
+            OVERFLOW,
+            Kind.CONTAINMENT_FAILS if twenty is not None and not twenty.held else Kind.REST,
+            f"{bund.name}: sprinkler water at {bund.sprinkler_l_min:,.0f} L/min runs over its {bund.lip_mm:g} mm lip "
+            f"({bund.capacity_l:,.0f} L) in {bund.overflow_min:.1f} min.{need}",
+            bund.assumption,
+            zones=bund.zones,
+            minutes=bund.overflow_min,
+            litres=bund.capacity_l,
+        )
+
+
+def _drain(view: FloorView, drain: DrainAssessment) -> Iterator[Finding]:
+    arriving = [reach for reach in drain.reaches if reach.verdict is not Verdict.NOT_REACHED]
+    goal = f"{drain.treated_as}{'' if drain.proven else ', unproven'}"
+    onward = f", {drain.outfall}" if drain.outfall else ""
+    if arriving:
+        parts = []
+        for reach in arriving:
+            depth = (
+                "" if reach.critical_depth_mm is None else f" at any film up to {reach.critical_depth_mm.low:.1f} mm"
+            )
+            parts.append(f"{reach.pallet} {listed(reach.products)} {reach.verdict}{depth}")
+        yield finding(
+            view,
+            REACHED,
+            Kind.CONTAINMENT_FAILS,
+            f"Drain {drain.name} ({goal}{onward}): one leaking drum is enough. {'; '.join(parts)}.",
+            "Nothing recorded tight stands between these drums and the drain. "
+            + (" ".join(f"{remark.capitalize()}." for remark in drain.remarks)),
+            pallets=[reach.pallet for reach in arriving],
+            drains=[drain.name],
+            metres=min(reach.gap.metres for reach in arriving),
+            litres=max(reach.litres.high for reach in arriving),
+        )
+    if drain.through_sumps:
+        yield finding(
+            view,
+            REACHED,
+            Kind.CONTAINMENT_FAILS,
+            f"What is spilled in {listed(drain.through_sumps)} leaves through sumps and pipes to drain {drain.name} "
+            f"({goal}{onward}).",
+            "A pipe or valve between sump and drain is open, or not proven shut.",
+            zones=drain.through_sumps,
+            drains=[drain.name],
+            metres=0.0,
+        )

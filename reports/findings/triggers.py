@@ -1,0 +1,129 @@
+"""Triggers that are there already: water over what reacts with it, heat at a peroxide, inhibitor past date (kind 3)."""
+
+from collections.abc import Iterator
+
+from reports.assessment import Finding, Kind
+from reports.findings.condition import alarming
+from reports.findings.shape import finding
+from reports.floors.lots import Lot
+from reports.floors.neighbours import NEARBY_M
+from reports.floors.view import FloorView
+from reports.response.advice import Cite
+from reports.wording import counted, listed
+from survey.catalogue.product import Mark, Trait
+
+WATER = Cite(
+    "water-over-water-reactive", "NFPA 400 and IFC ch. 50, water-reactive materials; common practice", Mark.RECALLED
+)
+HEAT = Cite("heat-at-unstable", "common practice, no source; cases in EPA-F-99-006", Mark.DERIVED)
+INHIBITOR = Cite("inhibitor-past-date", "common practice for inhibited monomers, no source", Mark.RECALLED)
+
+HEAT_SENSITIVE = frozenset({Trait.ORGANIC_PEROXIDE, Trait.POLYMERISES, Trait.SELF_HEATING})
+
+
+def trigger_findings(view: FloorView) -> Iterator[Finding]:
+    """Give the findings of one floor about triggers at its stock."""
+    for lot in view.lots:
+        if lot.product.traits & {Trait.WATER_REACTIVE, Trait.SELF_HEATING}:
+            yield from _water(view, lot)
+        yield from _heat(view, lot)
+        if Trait.POLYMERISES in lot.product.traits:
+            yield from _inhibitor(view, lot)
+
+
+def _water(view: FloorView, lot: Lot) -> Iterator[Finding]:
+    sources = [
+        (ingress.name, lot.pallet.footprint.distance(ingress.shape))
+        for ingress in view.floor.water_ingress
+        if lot.pallet.footprint.distance(ingress.shape) <= NEARBY_M
+    ]
+    names = [f"{name} {metres:.1f} m away" for name, metres in sources]
+    names += [
+        f"{sprinkler.name} above"
+        for sprinkler in view.floor.sprinklers
+        if sprinkler.covers is None or sprinkler.covers.covers(lot.pallet.at)
+    ]
+    if not names:
+        return
+    keep_dry = (
+        "Not burning: keep it dry, stop the water, take it up with dry inert absorbent. Burning: flooding amounts from "
+        "a distance or withdraw, the incident commander's choice; sprinklers are not shut during a fire."
+    )
+    yield finding(
+        view,
+        WATER,
+        Kind.TRIGGER_PRESENT,
+        f"{lot.pallet.name}: {lot.product.name} reacts with water, and water can fall on it ({listed(names)}). "
+        f"{keep_dry}",
+        "A product that reacts with water or heats itself when damp stands under a source of water.",
+        pallets=[lot.pallet.name],
+        drums=[drum.name for drum in lot.drums],
+        inputs=[("water", "; ".join(names)), ("product", lot.product.name)],
+        metres=min((metres for _, metres in sources), default=0.0),
+    )
+
+
+def _heat(view: FloorView, lot: Lot) -> Iterator[Finding]:
+    for heat in view.floor.heat_sources:
+        metres = lot.pallet.footprint.distance(heat.at)
+        if metres > NEARBY_M:
+            continue
+        sensitive = bool(lot.product.traits & HEAT_SENSITIVE)
+        signs = sorted({word for drum in lot.drums for word in alarming(drum)})
+        kind = Kind.TRIGGER_PRESENT if sensitive or signs else Kind.REST
+        if sensitive:
+            advice = (
+                "Control its temperature; keep metals, amines and accelerators out."
+                if Trait.ORGANIC_PEROXIDE in lot.product.traits
+                else "Watch its temperature."
+            )
+        elif signs:
+            advice = f"A drum here is {listed(signs)}: the heat may contribute."
+        else:
+            advice = "Move the stock or the heat."
+        off = (
+            f" Shut the heat off only from outside: {heat.shut_off}."
+            if heat.shut_off
+            else " Where to shut the heat off is not recorded."
+        )
+        yield finding(
+            view,
+            HEAT,
+            kind,
+            f"{lot.pallet.name}: {lot.product.name} stands {metres:.1f} m from a {heat.kind} ({heat.name}). "
+            f"{advice}{off}",
+            "Heat drives peroxides, monomers and closed drums toward decomposition or pressure.",
+            pallets=[lot.pallet.name],
+            drums=[drum.name for drum in lot.drums],
+            inputs=[("distance", f"{metres:.2f} m"), ("heat source", heat.name)],
+            metres=metres,
+        )
+
+
+def _inhibitor(view: FloorView, lot: Lot) -> Iterator[Finding]:
+    today = view.site.as_of
+    past = [drum for drum in lot.drums if drum.inhibitor_until is not None and drum.inhibitor_until < today]
+    undated = [drum for drum in lot.drums if drum.inhibitor_until is None]
+    if past:
+        dates = listed(sorted({f"{drum.inhibitor_until:%d %b %Y}" for drum in past}))
+        yield finding(
+            view,
+            INHIBITOR,
+            Kind.TRIGGER_PRESENT,
+            f"{lot.pallet.name}: {counted(len(past), 'drum')} of {lot.product.name} past inhibitor date ({dates}): may "
+            "polymerise, heat and bulge. Watch the temperature from a distance; no sealed overpack.",
+            "Without working inhibitor the monomer can start to polymerise by itself.",
+            pallets=[lot.pallet.name],
+            drums=[drum.name for drum in past],
+            inputs=[("inhibitor until", dates), ("judged on", f"{today:%d %b %Y}")],
+        )
+    if undated:
+        yield finding(
+            view,
+            INHIBITOR,
+            Kind.REST,
+            f"{lot.pallet.name}: inhibitor date of {counted(len(undated), 'drum')} of {lot.product.name} not recorded.",
+            "A missing date is unknown, not good.",
+            pallets=[lot.pallet.name],
+            drums=[drum.name for drum in undated],
+        )

@@ -1,0 +1,227 @@
+"""The early run-off tasks: who may do them, from where, when to leave; never into pool, stand-off or sight."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import count
+
+from shapely import Point
+from shapely.geometry.base import BaseGeometry
+
+from reports.assessment import FirstAction, StandOff, Verdict
+from reports.facts import ContactFact, DoorFact, DrainFact, SiteFacts
+from reports.floors.drains import severity, treated_as
+from reports.floors.hydraulics import passes
+from reports.floors.view import FloorView
+from reports.response.advice import Cite, Who
+from reports.stand_off import alarming_drums, in_sight, nearest_alarm
+from survey.catalogue.product import Mark
+from survey.vocabulary import ContactRole, DrainDestination, DrainKind, ValvePosition, YesNoUnknown
+
+CITE = Cite(
+    "run-off-stop",
+    "29 CFR 1910.120(q)(6)(ii): operations level contains from a safe distance; order after NFCC control measure 12737",
+    Mark.READ,
+)
+LEAVE = (
+    "hiss, ping, frost, smoke, a vapour cloud or a change of shape; 10 % of the lower flammable limit on the monitor"
+)
+ON_OUTLINE_M = 0.5
+"""A door drawn no farther than this from the outline leads outside; a drawing allowance."""
+
+_ASKED = {
+    DrainDestination.SANITARY: (ContactRole.TREATMENT_WORKS, ContactRole.SEWER_OPERATOR),
+    DrainDestination.COMBINED: (ContactRole.TREATMENT_WORKS, ContactRole.SEWER_OPERATOR),
+    DrainDestination.GROUND: (ContactRole.WATER_AUTHORITY, ContactRole.ENVIRONMENT_AGENCY),
+    DrainDestination.STORM: (ContactRole.ENVIRONMENT_AGENCY, ContactRole.WATER_AUTHORITY),
+    DrainDestination.UNKNOWN: (ContactRole.SEWER_OPERATOR, ContactRole.ENVIRONMENT_AGENCY),
+}
+_COMES_OUT = (DrainDestination.STORM, DrainDestination.UNKNOWN, DrainDestination.INTERCEPTOR)
+_AT_DRAIN, _AT_DOOR, _AT_OUTFALL, _CALL = range(4)
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """A task before it is numbered; `level` is its place in the order of run-off control, 0 nearest the source."""
+
+    level: int
+    urgency: tuple[int, ...]
+    what: str
+    who: Who
+    from_where: str
+    at: Point | None
+    instead_of: str = ""
+
+
+def first_actions(
+    facts: SiteFacts, views: Sequence[FloorView], stand_off: StandOff | None, *, stay_out: bool
+) -> tuple[FirstAction, ...]:
+    """List the run-off tasks of a site in the order they are to be done.
+
+    Parameters
+    ----------
+    facts : SiteFacts
+    views : sequence of FloorView
+    stand_off : StandOff or None
+    stay_out : bool
+        Whether first crews stay out of the building altogether.
+
+    Returns
+    -------
+    tuple of FirstAction
+        A task inside the pool, the stand-off or the sight of a drum that stops it is replaced by the next one
+        outward, and says so.
+
+    Notes
+    -----
+    The order is nearest the source first. Where crews stay out altogether nothing near the source can be reached, so
+    the water that has to be kept clean comes first. Stand-off and sight are kept from drums that may burst or react
+    at any moment; from a drum that merely nobody identified its pool is kept.
+    """
+    steps: dict[str, _Step] = {}
+    for view in views:
+        for step in _Ground(facts, view, stand_off, stay_out).steps():
+            steps.setdefault(step.what, step)
+    levels = (_AT_OUTFALL, _AT_DOOR, _AT_DRAIN, _CALL) if stay_out else (_AT_DRAIN, _AT_DOOR, _AT_OUTFALL, _CALL)
+    ordered = sorted(steps.values(), key=lambda step: (levels.index(step.level), step.urgency, step.what))
+    numbers = count(1)
+    return tuple(
+        FirstAction(next(numbers), step.what, step.who, step.from_where, LEAVE, step.at, step.instead_of, CITE)
+        for step in ordered
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """One floor as the first crew finds it."""
+
+    facts: SiteFacts
+    view: FloorView
+    stand_off: StandOff | None
+    stay_out: bool
+
+    def steps(self) -> Iterator[_Step]:
+        yield from self._valves()
+        for drain in self.view.floor.drains:
+            yield from self._drain(drain)
+        for door in self.view.floor.doors:
+            yield from self._door(door)
+
+    def _valves(self) -> Iterator[_Step]:
+        """Give the valves between sumps and drains that stand open."""
+        sumps = {sump.id: sump for sump in self.view.floor.sumps}
+        drains = {drain.id: drain for drain in self.view.floor.drains}
+        for pipe in self.view.floor.pipes:
+            if pipe.to_drain_id is None or pipe.valve is ValvePosition.NONE or passes(pipe) is Verdict.NOT_REACHED:
+                continue
+            sump, drain = sumps[pipe.from_sump_id], drains[pipe.to_drain_id]
+            if not self._barred(sump.at):
+                where = pipe.valve_where or "place not recorded"
+                what = f"Shut the valve from sump {sump.name} to drain {drain.name} ({where}) before anything runs in"
+                urgency = (0, severity(treated_as(drain)))
+                yield _Step(_AT_DRAIN, urgency, what, Who.OPERATIONS, self._inside(), sump.at)
+
+    def _drain(self, drain: DrainFact) -> Iterator[_Step]:
+        verdict = self._reached(drain)
+        if verdict is Verdict.NOT_REACHED and drain.shape is not None:
+            return
+        goal = treated_as(drain)
+        urgency = (list(Verdict).index(verdict), severity(goal))
+        barred = "its place is not known" if drain.shape is None else self._barred(drain.shape)
+        if barred:
+            yield from self._outward(drain, goal, urgency, f"drain {drain.name}: {barred}")
+        elif drain.shape is not None:
+            yield _Step(_AT_DRAIN, urgency, _close(drain), Who.OPERATIONS, self._inside(), drain.shape.centroid)
+
+    def _outward(
+        self, drain: DrainFact, goal: DrainDestination, urgency: tuple[int, ...], instead_of: str
+    ) -> Iterator[_Step]:
+        """Give what is done about a drain that nobody may go to: at its outfall, and by telephone."""
+        if goal in _COMES_OUT:
+            outfall = drain.outfall or "not recorded, ask the sewer operator"
+            what = f"Dam or boom where drain {drain.name} comes out ({outfall}), or downstream of there"
+            where = f"from public ground, {self._clear()}"
+            yield _Step(_AT_OUTFALL, urgency, what, Who.OPERATIONS, where, None, instead_of)
+        contact = _contact(self.facts, goal)
+        if contact is not None:
+            what = (
+                f"Warn the {contact.role} that liquid may come through drain {drain.name} ({goal}): "
+                f"{contact.name}, {contact.phone}"
+            )
+            yield _Step(_CALL, urgency, what, Who.COMMANDER, "by telephone", None, instead_of)
+
+    def _door(self, door: DoorFact) -> Iterator[_Step]:
+        outer = door.line.distance(self.view.floor.outline.exterior) <= ON_OUTLINE_M
+        if not outer or door.tight is YesNoUnknown.YES:
+            return
+        urgency = (0 if door.main_entrance else 1,)
+        barred = self._barred(door.line, outside=True)
+        if not barred:
+            what = f"Dam the sill of {door.name} from outside"
+            where = "from the yard, standing beside the opening, not in it"
+            yield _Step(_AT_DOOR, urgency, what, Who.OPERATIONS, where, door.line.centroid)
+        elif door.main_entrance and not self.stay_out:
+            what = f"Dam the ground outside {door.name}, across the way the liquid runs"
+            replaced = f"the sill of {door.name}: {barred}"
+            yield _Step(_AT_DOOR, urgency, what, Who.OPERATIONS, self._clear(), None, replaced)
+
+    def _reached(self, drain: DrainFact) -> Verdict:
+        here = f"drain {drain.name}"
+        verdicts = [arrival.verdict for arrival in self.view.drain_arrivals if arrival.target == here]
+        return min(verdicts, key=list(Verdict).index, default=Verdict.NOT_REACHED)
+
+    def _barred(self, place: BaseGeometry, *, outside: bool = False) -> str:
+        """Say why nobody may go to a place; empty where nothing recorded forbids it."""
+        at = place.centroid
+        if self.stay_out and not outside and self.view.floor.outline.covers(at):
+            return "inside the building, which first crews do not enter"
+        return self._near_alarm(at) or self._in_pool(place)
+
+    def _near_alarm(self, at: Point) -> str:
+        here = {pallet.id for pallet in self.view.floor.pallets}
+        alarms = [drum for drum in alarming_drums(self.facts) if drum.pallet_id in here]
+        near = nearest_alarm(alarms, at)
+        if near is not None and self.stand_off is not None and near[1] < self.stand_off.metres:
+            sight = ", in its sight" if in_sight(self.view.floor, near[0].at, at) else ""
+            return f"{near[1]:.0f} m from {near[0].name}, inside the stand-off{sight}"
+        seen = [drum.name for drum in alarms if in_sight(self.view.floor, drum.at, at)]
+        return f"in sight of {seen[0]}" if seen else ""
+
+    def _in_pool(self, place: BaseGeometry) -> str:
+        for pallet in self.view.floor.pallets:
+            loose = [
+                drum
+                for drum in pallet.drums
+                if self.view.stops[drum.id] and drum.fill_l > 0 and (drum.leaking or not drum.product.identified)
+            ]
+            reach = self.view.spills.one_drum(loose)
+            if reach is not None and reach.thin.shape.intersects(place):
+                return f"inside the pool of {loose[0].name}, which has a stop line"
+        return ""
+
+    def _inside(self) -> str:
+        mains = [door for door in self.view.floor.doors if door.main_entrance and not door.blocked]
+        way = f"by {mains[0].name}" if mains else "by the entrance the commander chooses"
+        return f"{way}, upwind, round every pool and out of reach of stacked drums"
+
+    def _clear(self) -> str:
+        if self.stand_off is None or not self.stand_off.drums:
+            return "upwind and uphill, clear of every pool"
+        return f"no nearer than {self.stand_off.metres:.0f} m to {self.stand_off.drums[0]} and out of its sight"
+
+
+def _close(drain: DrainFact) -> str:
+    if drain.valve in (ValvePosition.OPEN, ValvePosition.UNKNOWN, ValvePosition.SHUT):
+        key = f", key: {drain.valve_key_holder}" if drain.valve_key_holder else ""
+        where = drain.valve_where or "place not recorded"
+        return f"Shut the valve of drain {drain.name} ({where}{key}), then cover the drain"
+    if drain.kind is DrainKind.TRENCH:
+        return f"Cover or dam trench {drain.name} along its whole length"
+    return f"Cover drain {drain.name}"
+
+
+def _contact(facts: SiteFacts, goal: DrainDestination) -> ContactFact | None:
+    for role in _ASKED.get(goal, ()):
+        for contact in facts.contacts:
+            if contact.role is role:
+                return contact
+    return None

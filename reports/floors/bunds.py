@@ -1,0 +1,141 @@
+"""What each bund, or the floor itself, would hold."""
+
+from collections.abc import Iterator, Sequence
+
+from geometry.containment import (
+    drum_rules_l,
+    lip_capacity_m3,
+    overflow_min,
+    sprinkler_l_min,
+    twenty_minute_need_l,
+)
+from reports.assessment import ContainmentAssessment, ContainmentRule, Verdict
+from reports.facts import BundFact, DrumFact, FloorFact, SprinklerFact
+from reports.floors.hydraulics import Hydraulics
+from reports.response.advice import Cite
+from survey.catalogue.product import Mark
+from survey.vocabulary import YesNoUnknown
+
+CITES = {
+    "largest drum": Cite("containment-largest", "40 CFR 264.175(b)(3): the larger of this and 10 %", Mark.READ),
+    "10 % of all": Cite("containment-10", "40 CFR 264.175(b)(3)", Mark.READ),
+    "25 % of all": Cite("containment-25", "common practice after CIRIA C736", Mark.RECALLED),
+    "110 % of largest": Cite("containment-110", "MIL-HDBK-1022A p. 185; after CIRIA C736", Mark.READ),
+}
+WITH_SPRINKLERS = "largest drum and 20 min of sprinkler water"
+_WITH_SPRINKLERS_CITE = Cite("containment-20-min", "IFC 5004.2.2.3", Mark.READ)
+
+
+def containment_on(floor: FloorFact, hydraulics: Hydraulics) -> tuple[ContainmentAssessment, ...]:
+    """Assess every bund of a floor, or the whole floor where it has none.
+
+    Parameters
+    ----------
+    floor : FloorFact
+    hydraulics : Hydraulics
+
+    Returns
+    -------
+    tuple of ContainmentAssessment
+        Capacity is 0 L while any outlet is open or unproven.
+    """
+    bunds = [_bund(floor, bund, hydraulics) for bund in floor.bunds]
+    loose = [
+        drum
+        for pallet in floor.pallets
+        for drum in pallet.counted
+        if not any(bund.outline.covers(pallet.at) for bund in floor.bunds)
+    ]
+    if any(drum.fill_l > 0 for drum in loose):
+        bunds.append(_open_floor(floor, loose))
+    return tuple(bunds)
+
+
+def _bund(floor: FloorFact, bund: BundFact, hydraulics: Hydraulics) -> ContainmentAssessment:
+    inside = [pallet for pallet in floor.pallets if bund.outline.covers(pallet.at)]
+    drums = [drum for pallet in inside for drum in pallet.counted if drum.fill_l > 0]
+    outlets = [
+        f"{name} {_says(verdict)}" for name, verdict in hydraulics.outlets(bund) if verdict is not Verdict.NOT_REACHED
+    ]
+    if bund.tight is not YesNoUnknown.YES:
+        outlets.append("kerb not recorded tight" if bund.tight is YesNoUnknown.UNKNOWN else "kerb recorded not tight")
+    geometric_l = lip_capacity_m3(bund.outline.area, bund.lip_m) * 1000
+    capacity_l = 0.0 if outlets else geometric_l
+    sprinkler = _sprinkler(floor, bund)
+    flow_l_min = None if sprinkler is None else sprinkler[0]
+    return ContainmentAssessment(
+        name=f"bund {bund.name}",
+        zones=tuple(sorted({zone.name for zone in floor.zones for pallet in inside if pallet.zone_id == zone.id})),
+        drums=len(drums),
+        stored_l=sum(drum.fill_l for drum in drums),
+        lip_mm=bund.lip_m * 1000,
+        area_m2=bund.outline.area,
+        geometric_l=geometric_l,
+        capacity_l=capacity_l,
+        open_outlets=tuple(outlets),
+        rules=tuple(_rules(drums, capacity_l, flow_l_min)),
+        sprinkler_l_min=flow_l_min,
+        overflow_min=None if flow_l_min is None else overflow_min(geometric_l, flow_l_min),
+        assumption="no sprinkler recorded over it" if sprinkler is None else sprinkler[1],
+    )
+
+
+def _says(verdict: Verdict) -> str:
+    return "open" if verdict is Verdict.REACHES else "not proven shut"
+
+
+def _open_floor(floor: FloorFact, drums: Sequence[DrumFact]) -> ContainmentAssessment:
+    liquid = [drum for drum in drums if drum.fill_l > 0]
+    held = {pallet.zone_id for pallet in floor.pallets for drum in pallet.counted if drum in liquid}
+    outlets = ["no kerb"]
+    if floor.perimeter_tight is not YesNoUnknown.YES:
+        outlets.append("outer wall not recorded tight at the floor")
+    outlets += [
+        f"{door.name} with a sill of {(door.sill_m or 0) * 1000:g} mm"
+        for door in floor.doors
+        if door.tight is not YesNoUnknown.YES
+    ]
+    return ContainmentAssessment(
+        name=f"floor {floor.name}, outside any kerb" if floor.bunds else f"floor {floor.name}",
+        zones=tuple(sorted(zone.name for zone in floor.zones if zone.id in held)),
+        drums=len(liquid),
+        stored_l=sum(drum.fill_l for drum in liquid),
+        lip_mm=0.0,
+        area_m2=floor.outline.area,
+        geometric_l=0.0,
+        capacity_l=0.0,
+        open_outlets=tuple(outlets),
+        rules=tuple(_rules(liquid, 0.0, None)),
+        sprinkler_l_min=None,
+        overflow_min=None,
+        assumption="a floor without a kerb holds nothing",
+    )
+
+
+def _rules(drums: Sequence[DrumFact], capacity_l: float, flow_l_min: float | None) -> Iterator[ContainmentRule]:
+    if not drums:
+        return
+    capacities_l = [drum.capacity_l for drum in drums]
+    for name, needed_l in drum_rules_l(capacities_l).items():
+        yield ContainmentRule(name, needed_l, capacity_l >= needed_l, CITES[name])
+    if flow_l_min is not None:
+        needed_l = twenty_minute_need_l(max(capacities_l), flow_l_min)
+        yield ContainmentRule(WITH_SPRINKLERS, needed_l, capacity_l >= needed_l, _WITH_SPRINKLERS_CITE)
+
+
+def _sprinkler(floor: FloorFact, bund: BundFact) -> tuple[float, str] | None:
+    """Give the sprinkler water that falls into a bund [L/min], and the assumption behind it."""
+    flows = [(flow, said) for each in floor.sprinklers if (found := _flow(each, bund)) for flow, said in [found]]
+    return max(flows, default=None)
+
+
+def _flow(sprinkler: SprinklerFact, bund: BundFact) -> tuple[float, str] | None:
+    if sprinkler.density_mm_min is None:
+        return None
+    wetted = bund.outline.area if sprinkler.covers is None else bund.outline.intersection(sprinkler.covers).area
+    if wetted == 0:
+        return None
+    area = wetted if sprinkler.design_area_m2 is None else min(wetted, sprinkler.design_area_m2)
+    heads = "all heads over the bund" if area == wetted else f"heads over the design area of {area:,.0f} m²"
+    flow_l_min = sprinkler_l_min(sprinkler.density_mm_min, area)
+    return flow_l_min, f"{heads} assumed open, {sprinkler.density_mm_min:g} mm/min on {area:,.0f} m²"

@@ -1,0 +1,193 @@
+"""Who gets to which drain, over the floor and through sumps, and what that drain then does."""
+
+from collections.abc import Iterable, Sequence
+
+from shapely.geometry.base import BaseGeometry
+
+from geometry.drain_proximity import along_floor_m, gap_m
+from reports.assessment import DrainAssessment, DrainReach, Span, Verdict
+from reports.facts import DrainFact, DrumFact, FloorFact
+from reports.floors.hydraulics import Hydraulics, stronger
+from reports.floors.lots import Lot
+from reports.floors.spills import Arrival, FloorSpills
+from reports.floors.view import LotArrival
+from reports.tolerance import between
+from reports.wording import listed
+from survey.catalogue.product import Trait
+from survey.vocabulary import DrainDestination, Sighting, ValvePosition
+
+NAMED = 4
+"""Products named in one remark before the rest are only counted."""
+_SEVERITY = (
+    DrainDestination.STORM,
+    DrainDestination.GROUND,
+    DrainDestination.UNKNOWN,
+    DrainDestination.COMBINED,
+    DrainDestination.SANITARY,
+    DrainDestination.INTERCEPTOR,
+    DrainDestination.HOLDING_TANK,
+)
+"""Worst first: straight to water or ground, then through a treatment works, then to something that may hold it."""
+
+
+def arrivals_on(
+    floor: FloorFact, lots: Sequence[Lot], spills: FloorSpills, hydraulics: Hydraulics
+) -> tuple[LotArrival, ...]:
+    """Say what each lot's liquid gets to: every drain over the floor, and what the sumps of its bund join.
+
+    A sump is the low point its bund was built to have, so liquid let go inside the bund counts as reaching it.
+    """
+    found = []
+    for lot in lots:
+        if not lot.liquid:
+            continue
+        for drain in floor.drains:
+            if drain.shape is not None:
+                each = tuple((drum, spills.arrival(drum, drain.shape, drain.tolerance_m)) for drum in lot.liquid)
+                verdict = stronger(*(arrival.verdict for _, arrival in each))
+                found.append(LotArrival(lot, f"drain {drain.name}", verdict, each))
+        found.extend(_through_sumps(floor, lot, spills, hydraulics))
+    return tuple(found)
+
+
+def _through_sumps(floor: FloorFact, lot: Lot, spills: FloorSpills, hydraulics: Hydraulics) -> Iterable[LotArrival]:
+    drains = {drain.name for drain in floor.drains}
+    for sump in floor.sumps:
+        inside = any(bund.outline.covers(sump.at) and bund.outline.covers(lot.pallet.at) for bund in floor.bunds)
+        each = tuple((drum, spills.arrival(drum, sump.at, 0.0)) for drum in lot.liquid)
+        verdict = Verdict.REACHES if inside else stronger(*(arrival.verdict for _, arrival in each))
+        if verdict is Verdict.NOT_REACHED:
+            continue
+        yield LotArrival(lot, f"sump {sump.name}", verdict, each)
+        for name, way in hydraulics.from_sump(sump).items():
+            kind = "drain" if name in drains else "sump"
+            both = max(verdict, way, key=list(Verdict).index)
+            yield LotArrival(lot, f"{kind} {name}", both, ())
+
+
+def treated_as(drain: DrainFact) -> DrainDestination:
+    """Give the destination to act on: the worst one anybody claims, until one is proven."""
+    if drain.proven:
+        return drain.joins
+    claims = {drain.joins, *(claim.joins for claim in drain.other_claims)}
+    return min(claims, key=_SEVERITY.index)
+
+
+def severity(destination: DrainDestination) -> int:
+    """Give the place of a destination in the order of harm; 0 is the worst."""
+    return _SEVERITY.index(destination)
+
+
+def drains_on(floor: FloorFact, spills: FloorSpills, arrivals: Sequence[LotArrival]) -> tuple[DrainAssessment, ...]:
+    """Assess every drain of a floor, the worst destination first."""
+    zone_names = {zone.id: zone.name for zone in floor.zones}
+    mixing = _mixing_with_water(floor)
+    found = []
+    for drain in floor.drains:
+        here = [arrival for arrival in arrivals if arrival.target == f"drain {drain.name}"]
+        over_floor = [arrival for arrival in here if arrival.arrivals]
+        reaches = tuple(_reach(drain, arrival, spills) for arrival in over_floor)
+        through = sorted(
+            {
+                zone_names[arrival.lot.pallet.zone_id]
+                for arrival in here
+                if not arrival.arrivals and arrival.lot.pallet.zone_id is not None
+            }
+        )
+        found.append(_drain(drain, tuple(sorted(reaches, key=_nearest_first)), tuple(through), mixing))
+    return tuple(sorted(found, key=lambda drain: (severity(DrainDestination(drain.treated_as)), drain.name)))
+
+
+def _mixing_with_water(floor: FloorFact) -> list[str]:
+    """Name the products on a floor that mix with water, the flammable ones first."""
+    stored = {drum.product for pallet in floor.pallets for drum in pallet.drums}
+    mixing = [product for product in stored if Trait.WATER_MISCIBLE in product.traits]
+    mixing.sort(key=lambda product: (Trait.FLAMMABLE not in product.traits, product.name))
+    return [product.name for product in mixing]
+
+
+def _nearest_first(reach: DrainReach) -> tuple[int, float, str]:
+    return (list(Verdict).index(reach.verdict), reach.gap.metres, reach.pallet)
+
+
+def _reach(drain: DrainFact, arrival: LotArrival, spills: FloorSpills) -> DrainReach:
+    lot = arrival.lot
+    shape = drain.shape
+    if shape is None:
+        raise AssertionError(f"drain {drain.name} was not found, and yet something arrived there")
+    metres = [_way_m(spills, drum, shape) for drum in lot.liquid]
+    depths = [each.critical_mm for _, each in arrival.arrivals if each.critical_mm is not None]
+    litres = _litres(each for _, each in arrival.arrivals)
+    miscible = Trait.WATER_MISCIBLE in lot.product.traits
+    return DrainReach(
+        pallet=lot.pallet.name,
+        products=(lot.product.name,),
+        drain=drain.name,
+        verdict=arrival.verdict,
+        gap=between(gap_m(lot.pallet.footprint, shape), lot.pallet.tolerance_m, drain.tolerance_m),
+        drum_distance_m=Span(min(metres), max(metres)),
+        critical_depth_mm=Span(min(depths), max(depths)) if depths else None,
+        litres=litres,
+        water_miscible=miscible if lot.product.identified else None,
+    )
+
+
+def _way_m(spills: FloorSpills, drum: DrumFact, shape: BaseGeometry) -> float:
+    """Length along the floor from a drum to a drain [m]; straight where no way is mapped."""
+    along = along_floor_m(spills.plan, drum.at, shape, cautious=True) if spills.spread_from(drum.at) else None
+    return drum.at.distance(shape) if along is None else along
+
+
+def _litres(arrivals: Iterable[Arrival]) -> Span:
+    arrivals = tuple(arrivals)
+    return Span(max(each.litres_thick for each in arrivals), max(each.litres_thin for each in arrivals))
+
+
+def _drain(
+    drain: DrainFact, reaches: tuple[DrainReach, ...], through: tuple[str, ...], mixing: Sequence[str]
+) -> DrainAssessment:
+    acted_on = treated_as(drain)
+    return DrainAssessment(
+        id=drain.id,
+        name=drain.name,
+        kind=drain.kind,
+        shape=drain.shape,
+        found=drain.sighting if drain.shape is not None else "not found",
+        joins=drain.joins,
+        treated_as=acted_on,
+        proof=drain.proof,
+        proven=drain.proven,
+        other_claims=drain.other_claims,
+        outfall=drain.outfall,
+        outdoors=drain.outdoors,
+        valve=drain.valve,
+        valve_where=drain.valve_where,
+        valve_key_holder=drain.valve_key_holder,
+        holds_miscible=acted_on is DrainDestination.HOLDING_TANK,
+        reaches=reaches,
+        through_sumps=through,
+        remarks=_remarks(drain, acted_on, mixing),
+    )
+
+
+def _remarks(drain: DrainFact, acted_on: DrainDestination, mixing: Sequence[str]) -> tuple[str, ...]:
+    remarks = []
+    if drain.shape is None:
+        remarks.append("known from a drawing or report and not found: at least one outlet is unaccounted for")
+    elif drain.sighting is not Sighting.SEEN:
+        remarks.append("drawn here but not seen")
+    if acted_on is DrainDestination.UNKNOWN:
+        remarks.append("destination unknown: treat as leading off site untreated")
+    elif not drain.proven:
+        remarks.append(f"destination unproven: treat as {acted_on}")
+    if DrainDestination.INTERCEPTOR in (drain.joins, acted_on):
+        named = [*mixing[:NAMED], f"{len(mixing) - NAMED} more"] if len(mixing) > NAMED + 1 else list(mixing)
+        stored = f"; stored here: {listed(named)}" if mixing else ""
+        remarks.append(f"an interceptor holds only what floats: what mixes with water passes it{stored}")
+    if drain.valve is ValvePosition.OPEN:
+        where = f": {drain.valve_where}" if drain.valve_where else ", place not recorded"
+        holder = f"; key: {drain.valve_key_holder}" if drain.valve_key_holder else ""
+        remarks.append(f"valve normally open{where}{holder}")
+    elif drain.valve in (ValvePosition.UNKNOWN, ValvePosition.SHUT):
+        remarks.append(f"valve {drain.valve}, not proven: counts as open")
+    return tuple(remarks)

@@ -1,0 +1,48 @@
+"""Lots: the drums of one product on one pallet, which is what meets, reacts and is counted."""
+
+from dataclasses import dataclass
+
+from reports.facts import DrumFact, FloorFact, PalletFact
+from survey.catalogue.product import Product
+from survey.vocabulary import StandKind
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """Drums of one product on one pallet, from all its open readings."""
+
+    pallet: PalletFact
+    product: Product
+    drums: tuple[DrumFact, ...]
+
+    @property
+    def liquid(self) -> tuple[DrumFact, ...]:
+        """Drums of it that hold something that can run."""
+        return tuple(drum for drum in self.drums if drum.fill_l > 0)
+
+    @property
+    def place_known(self) -> bool:
+        """Whether its drums' places are known to better than the block they stand in."""
+        return self.pallet.kind is not StandKind.BLOCK or all(
+            drum.tolerance_m <= self.pallet.tolerance_m for drum in self.drums
+        )
+
+
+def lots_on(floor: FloorFact) -> tuple[Lot, ...]:
+    """Sort the drums of a floor into lots, in the order of pallets and products.
+
+    Parameters
+    ----------
+    floor : FloorFact
+
+    Returns
+    -------
+    tuple of Lot
+        Empty and uncleaned drums belong to the lot of what they held.
+    """
+    lots = []
+    for pallet in floor.pallets:
+        for key in sorted({drum.product.key for drum in pallet.drums}):
+            drums = tuple(drum for drum in pallet.drums if drum.product.key == key)
+            lots.append(Lot(pallet, drums[0].product, drums))
+    return tuple(lots)

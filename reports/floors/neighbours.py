@@ -1,0 +1,179 @@
+"""Which lots react with which, how far apart they stand, and where their liquids meet."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+from math import inf
+
+from shapely import shortest_line
+
+from geometry.incompatible_neighbours import separation_m, stands_above
+from reports.assessment import Distance, PairAssessment, Reach, Verdict
+from reports.facts import FloorFact
+from reports.floors.hydraulics import stronger, weaker
+from reports.floors.lots import Lot
+from reports.floors.spills import FloorSpills
+from reports.floors.view import LotArrival
+from reports.response.advice import Cite
+from reports.tolerance import between
+from survey.catalogue.compatibility import Reaction, reactions
+from survey.catalogue.separation import SEPARATION
+from survey.vocabulary import YesNoUnknown
+
+NEARBY_M = 2.0
+"""Design rule for *nearby*: a judgement, no published source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Where two lots' liquids meet, and how surely; `hydraulic_m` is 0 where something joins them."""
+
+    verdict: Verdict
+    where: tuple[str, ...]
+    hydraulic_m: float | None
+
+
+def pairs_on(
+    floor: FloorFact, lots: Sequence[Lot], spills: FloorSpills, arrivals: Sequence[LotArrival]
+) -> tuple[PairAssessment, ...]:
+    """List the reacting pairs of lots that meet, stand too close or stand one above the other, worst first.
+
+    Parameters
+    ----------
+    floor : FloorFact
+    lots : sequence of Lot
+    spills : FloorSpills
+        The spill engine of this floor.
+    arrivals : sequence of LotArrival
+        Where each lot's liquid gets to below ground: drains, and through sumps whatever those join.
+
+    Returns
+    -------
+    tuple of PairAssessment
+        Lethal gas first, then by how surely the liquids meet, then by distance.
+
+    Notes
+    -----
+    A lot that nobody identified reacts with everything; it is paired only where it stands nearby, since otherwise it
+    would hide the rest of the list.
+    """
+    pools = {id(lot): spills.one_drum(lot.liquid) for lot in lots}
+    below = {id(lot): [arrival for arrival in arrivals if arrival.lot is lot] for lot in lots}
+    found = []
+    for a, b in combinations(lots, 2):
+        worst = _worst_reaction(a, b)
+        if worst is None:
+            continue
+        pair = _pair(floor, a, b, worst, _meeting(pools[id(a)], pools[id(b)], below[id(a)], below[id(b)]))
+        if pair is not None:
+            found.append(pair)
+    return tuple(sorted(found, key=_order))
+
+
+def _order(pair: PairAssessment) -> tuple[object, ...]:
+    metres = inf if pair.separation is None else pair.separation.metres
+    return (
+        not pair.lethal,
+        not pair.certain,
+        list(Verdict).index(pair.meets),
+        inf if pair.hydraulic_m is None else pair.hydraulic_m,
+        metres,
+        pair.a,
+        pair.b,
+        pair.product_a,
+        pair.product_b,
+    )
+
+
+def _worst_reaction(a: Lot, b: Lot) -> Reaction | None:
+    return next(iter(reactions(a.product, b.product)), None)
+
+
+def _pair(floor: FloorFact, a: Lot, b: Lot, reaction: Reaction, meeting: Meeting) -> PairAssessment | None:
+    known = a.place_known and b.place_known
+    metres = separation_m(a.pallet.footprint, b.pallet.footprint)
+    above = a.pallet is not b.pallet and (_above(a, b) or _above(b, a))
+    close = metres <= SEPARATION.value and not _partitioned(floor, a, b)
+    if not reaction.certain and not (above or metres <= NEARBY_M):
+        return None
+    if not (close or above or meeting.verdict is not Verdict.NOT_REACHED):
+        return None
+    first, second = sorted((a, b), key=lambda lot: (lot.pallet.name, lot.product.key))
+    return PairAssessment(
+        a=first.pallet.name,
+        b=second.pallet.name,
+        zone_a=_zone_name(floor, first),
+        zone_b=_zone_name(floor, second),
+        product_a=first.product.name,
+        product_b=second.product.name,
+        reaction=reaction.clause,
+        gas=reaction.gas,
+        lethal=reaction.lethal,
+        certain=reaction.certain,
+        cite=Cite(reaction.rule, reaction.source, reaction.mark),
+        separation=_separation(a, b, metres) if known else None,
+        along_floor_m=None,
+        meets=meeting.verdict,
+        where=meeting.where,
+        hydraulic_m=meeting.hydraulic_m,
+        above=above,
+        a_at=first.pallet.at,
+        b_at=second.pallet.at,
+    )
+
+
+def _above(a: Lot, b: Lot) -> bool:
+    return stands_above(a.pallet.footprint, a.pallet.base_height_m, b.pallet.footprint, b.pallet.base_height_m)
+
+
+def _separation(a: Lot, b: Lot, metres: float) -> Distance:
+    return Distance(0.0, 0.0) if a.pallet is b.pallet else between(metres, a.pallet.tolerance_m, b.pallet.tolerance_m)
+
+
+def _partitioned(floor: FloorFact, a: Lot, b: Lot) -> bool:
+    """Whether a wall that meets the partition rule stands in the straight line between two pallets."""
+    line = shortest_line(a.pallet.footprint, b.pallet.footprint)
+    return line.length > 0 and any(
+        wall.meets_partition_rule is YesNoUnknown.YES and wall.line.crosses(line) for wall in floor.walls
+    )
+
+
+def _meeting(
+    pools_a: Reach | None, pools_b: Reach | None, below_a: Iterable[LotArrival], below_b: Iterable[LotArrival]
+) -> Meeting:
+    """Find the places where two lots' liquids come together."""
+    verdicts: list[Verdict] = []
+    where: list[str] = []
+    hydraulic_m: float | None = None
+    if pools_a is not None and pools_b is not None:
+        if pools_a.thick.shape.intersects(pools_b.thick.shape):
+            verdicts.append(Verdict.REACHES)
+            where.append("pools overlap")
+            hydraulic_m = 0.0
+        elif pools_a.thin.shape.intersects(pools_b.thin.shape):
+            verdicts.append(Verdict.MAY_REACH)
+            where.append("thin pools overlap")
+            hydraulic_m = 0.0
+    for place, verdict in _shared(_verdicts(below_a), _verdicts(below_b)):
+        verdicts.append(verdict)
+        where.append(place)
+        hydraulic_m = 0.0
+    return Meeting(stronger(*verdicts) if verdicts else Verdict.NOT_REACHED, tuple(where), hydraulic_m)
+
+
+def _verdicts(arrivals: Iterable[LotArrival]) -> dict[str, Verdict]:
+    best: dict[str, Verdict] = {}
+    for arrival in arrivals:
+        best[arrival.target] = stronger(arrival.verdict, best.get(arrival.target, Verdict.NOT_REACHED))
+    return best
+
+
+def _shared(a: Mapping[str, Verdict], b: Mapping[str, Verdict]) -> Iterator[tuple[str, Verdict]]:
+    for place in sorted(a.keys() & b.keys()):
+        verdict = weaker(a[place], b[place])
+        if verdict is not Verdict.NOT_REACHED:
+            yield place, verdict
+
+
+def _zone_name(floor: FloorFact, lot: Lot) -> str | None:
+    return next((zone.name for zone in floor.zones if zone.id == lot.pallet.zone_id), None)

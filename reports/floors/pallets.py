@@ -1,0 +1,76 @@
+"""Pallet facts → what screen and paper say of a pallet."""
+
+from collections.abc import Iterable, Mapping
+from uuid import UUID
+
+from reports.assessment import PalletAssessment
+from reports.facts import DrumFact, FloorFact, PalletFact, ReadingFact
+from reports.floors.spills import FloorSpills
+from reports.response.advice import StopLine
+from survey.catalogue.product import Product
+
+
+def pallets_on(
+    floor: FloorFact, spills: FloorSpills, stops: Mapping[UUID, tuple[StopLine, ...]]
+) -> tuple[PalletAssessment, ...]:
+    """Assess every pallet of a floor, in the order of names."""
+    zones = {zone.id: zone.name for zone in floor.zones}
+    return tuple(
+        _pallet(pallet, zones[pallet.zone_id] if pallet.zone_id else None, spills, stops) for pallet in floor.pallets
+    )
+
+
+def _pallet(
+    pallet: PalletFact, zone: str | None, spills: FloorSpills, stops: Mapping[UUID, tuple[StopLine, ...]]
+) -> PalletAssessment:
+    counted = pallet.counted
+    liquid = [drum for drum in counted if drum.fill_l > 0]
+    return PalletAssessment(
+        id=pallet.id,
+        name=pallet.name,
+        kind=pallet.kind,
+        zone=zone,
+        at=pallet.at,
+        footprint=pallet.footprint,
+        base_height_m=pallet.base_height_m,
+        stack_level=pallet.stack_level,
+        tolerance_m=pallet.tolerance_m,
+        products=_sorted(name_and_number(drum.product) for drum in pallet.drums),
+        classes=_sorted(drum.product.hazard_class for drum in pallet.drums if drum.product.hazard_class),
+        containers=_sorted(drum.container.name for drum in pallet.drums),
+        drums=sum(not drum.empty_uncleaned for drum in counted),
+        empty=sum(drum.empty_uncleaned for drum in counted),
+        seen=sum(not drum.hidden for drum in counted),
+        label_read=sum(drum.label_read for drum in counted),
+        identified=sum(drum.identified for drum in counted),
+        litres=sum(drum.fill_l for drum in counted),
+        signs=_signs(pallet.drums),
+        readings=tuple(reading_text(reading) for reading in pallet.readings),
+        disputed=pallet.disputed,
+        stopped_drums=tuple(drum.name for drum in pallet.drums if stops[drum.id]),
+        recorded_at=pallet.recorded_at,
+        recorded_by=pallet.recorded_by,
+        one_drum=spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0]),
+        whole=spills.whole(liquid, pallet.at),
+    )
+
+
+def reading_text(reading: ReadingFact) -> str:
+    """Say who read what when, and whether it is the reading acted on."""
+    acted = " (acted on)" if reading.governs else ""
+    return f"{reading.author}, {reading.taken_at:%Y-%m-%d %H:%M} UTC: {reading.says}{acted}"
+
+
+def name_and_number(product: Product) -> str:
+    """Name a product with its UN number."""
+    number = product.un_number
+    return product.name if number is None else f"{product.name} (UN {number.removeprefix('UN')})"
+
+
+def _signs(drums: tuple[DrumFact, ...]) -> tuple[str, ...]:
+    counts = {sign: sum(sign in drum.signs for drum in drums) for drum in drums for sign in drum.signs}
+    return tuple(f"{count} × {sign}" for sign, count in sorted(counts.items()))
+
+
+def _sorted(names: Iterable[str]) -> tuple[str, ...]:
+    return tuple(sorted(set(names)))

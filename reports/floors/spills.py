@@ -1,0 +1,141 @@
+"""Facts → geometry: the floor as the spill engine sees it, and where one drum's liquid ends on it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from math import hypot, inf
+
+from shapely import Point, unary_union
+from shapely.geometry.base import BaseGeometry
+
+from geometry.film import FilmRange, film_for
+from geometry.floor import Barrier, Basin, FloorPlan, Opening, SpillFloor
+from geometry.spill_reach import Spread, joint_shape, spread
+from reports.assessment import Pool, Reach, Verdict
+from reports.facts import DrumFact, FloorFact
+from survey.vocabulary import NormalPosition, YesNoUnknown
+
+_TIGHT = {YesNoUnknown.YES: True, YesNoUnknown.NO: False, YesNoUnknown.UNKNOWN: None}
+_SHUT = {NormalPosition.SHUT: True, NormalPosition.OPEN: False, NormalPosition.UNKNOWN: None}
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """Whether and how one drum's liquid gets to a place on the floor.
+
+    `critical_mm` is the film depth at which it just gets there on the cautious floor; `litres_thick` and
+    `litres_thin` are upper bounds of what arrives at the two ends of the film range.
+    """
+
+    verdict: Verdict
+    critical_mm: float | None
+    litres_thick: float
+    litres_thin: float
+
+
+class FloorSpills:
+    """The spill engine on one floor: distance fields are kept per place, since drums share places."""
+
+    def __init__(self, floor: FloorFact) -> None:
+        self.floor = floor
+        self.film: FilmRange = film_for(floor.finish)
+        self._spreads: dict[tuple[float, float], Spread] = {}
+
+    @cached_property
+    def plan(self) -> SpillFloor:
+        """The floor with its barriers, on the engine's grid."""
+        return SpillFloor(floor_plan(self.floor))
+
+    @cached_property
+    def ground(self) -> BaseGeometry:
+        """Floor and yard."""
+        return unary_union([self.floor.outline, *(surface.outline for surface in self.floor.surfaces)])
+
+    def spread_from(self, at: Point) -> Spread | None:
+        """Give the way liquid spreads from a place, or None where the place is off the mapped floor."""
+        if not self.ground.covers(at):
+            return None
+        key = (round(at.x, 3), round(at.y, 3))
+        if key not in self._spreads:
+            self._spreads[key] = spread(self.plan, at)
+        return self._spreads[key]
+
+    def arrival(self, drum: DrumFact, target: BaseGeometry, target_tolerance_m: float) -> Arrival:
+        """Say whether one drum's liquid gets to `target`.
+
+        It *reaches* where the thick film on the most hopeful floor gets there, *may reach* where the thin film on
+        the most cautious floor gets within the tolerance of both positions.
+        """
+        way = self.spread_from(drum.at)
+        if way is None or drum.fill_l <= 0:
+            return Arrival(Verdict.NOT_REACHED, None, 0.0, 0.0)
+        volume_m3 = drum.fill_l / 1000
+        sure = way.critical_depth_m(volume_m3, target, cautious=False)
+        likely = way.critical_depth_m(volume_m3, target, cautious=True)
+        near = target.buffer(hypot(drum.tolerance_m, target_tolerance_m))
+        possible = way.critical_depth_m(volume_m3, near, cautious=True)
+        if sure is not None and sure >= self.film.thick_m:
+            verdict = Verdict.REACHES
+        elif possible is not None and possible >= self.film.thin_m:
+            verdict = Verdict.MAY_REACH
+        else:
+            verdict = Verdict.NOT_REACHED
+        thick = way.litres_to(volume_m3, target, self.film.thick_m, cautious=True)
+        thin = way.litres_to(volume_m3, target, self.film.thin_m, cautious=True)
+        return Arrival(verdict, None if likely is None else likely * 1000, thick, thin)
+
+    def one_drum(self, drums: Sequence[DrumFact]) -> Reach | None:
+        """Give the union of the pools of these drums, each taken alone; None where none of them holds liquid."""
+        pools = [pools for drum in drums if (pools := self._pools(drum.at, drum.fill_l)) is not None]
+        if not pools:
+            return None
+        thick, thin = zip(*pools, strict=True)
+        return Reach(max(drum.fill_l for drum in drums), _union(thick), _union(thin))
+
+    def whole(self, drums: Sequence[DrumFact], at: Point) -> Reach | None:
+        """Give the pool of all these drums let go at once from the middle of their pallet."""
+        litres = sum(drum.fill_l for drum in drums)
+        pools = self._pools(at, litres)
+        return None if pools is None else Reach(litres, *pools)
+
+    def _pools(self, at: Point, litres: float) -> tuple[Pool, Pool] | None:
+        way = self.spread_from(at)
+        if way is None or litres <= 0:
+            return None
+        volume_m3 = litres / 1000
+        thick = way.pool(volume_m3, self.film.thick_m, cautious=False)
+        thin = way.pool(volume_m3, self.film.thin_m, cautious=True)
+        return (
+            Pool(thick.shape, thick.area_m2, thick.depth_m * 1000, thick.off_map_m3 * 1000),
+            Pool(thin.shape, thin.area_m2, thin.depth_m * 1000, thin.off_map_m3 * 1000),
+        )
+
+
+def floor_plan(floor: FloorFact) -> FloorPlan:
+    """Give the floor as the spill engine wants it: what is unknown stays unknown."""
+    return FloorPlan(
+        outline=floor.outline,
+        outdoors=tuple(surface.outline for surface in floor.surfaces),
+        perimeter_tight=_TIGHT[floor.perimeter_tight],
+        barriers=tuple(
+            Barrier(wall.name, wall.line, inf if wall.height_m is None else wall.height_m, _TIGHT[wall.tight])
+            for wall in floor.walls
+        ),
+        # An unknown sill holds nothing back.
+        openings=tuple(
+            Opening(door.name, door.line, door.sill_m or 0.0, _TIGHT[door.tight], _SHUT[door.normally])
+            for door in floor.doors
+        ),
+        basins=tuple(
+            Basin(bund.name, bund.outline, bund.lip_m, bund.lip_at, _TIGHT[bund.tight]) for bund in floor.bunds
+        ),
+    )
+
+
+def _union(pools: Sequence[Pool]) -> Pool:
+    return Pool(
+        joint_shape(pool.shape for pool in pools),
+        max(pool.area_m2 for pool in pools),
+        max(pool.depth_mm for pool in pools),
+        max(pool.off_map_l for pool in pools),
+    )

@@ -1,0 +1,119 @@
+"""What surrounds each drum, and so which stop lines it carries."""
+
+from collections.abc import Mapping, Sequence
+from uuid import UUID
+
+from shapely import MultiPolygon, Polygon
+
+from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts
+from reports.findings.condition import alarming
+from reports.floors.neighbours import NEARBY_M
+from reports.floors.spills import FloorSpills
+from reports.response.advice import StopLine
+from reports.response.stop_rules import Surroundings, stop_lines
+from survey.vocabulary import YesNoUnknown
+
+
+def stops_on(site: SiteFacts, floor: FloorFact, spills: FloorSpills) -> Mapping[UUID, tuple[StopLine, ...]]:
+    """Give the stop lines of every drum on a floor, by the drum's id.
+
+    Parameters
+    ----------
+    site : SiteFacts
+    floor : FloorFact
+    spills : FloorSpills
+
+    Returns
+    -------
+    mapping of UUID to tuple of StopLine
+        Every drum of the floor is a key; an empty tuple means that no rule stops work on it.
+
+    Notes
+    -----
+    *Nearby* is the same pallet, a pallet within 2 m, above or below, or in either one's thick-film pool.
+    """
+    pools: dict[UUID, Polygon | MultiPolygon] = {}
+    for pallet in floor.pallets:
+        reach = spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0])
+        if reach is not None:
+            pools[pallet.id] = reach.thick.shape
+    found: dict[UUID, tuple[StopLine, ...]] = {}
+    for pallet in floor.pallets:
+        near = [other for other in floor.pallets if _nearby(pallet, other, pools)]
+        for drum in pallet.drums:
+            found[drum.id] = stop_lines(drum, _around(site, floor, pallet, drum, near))
+    return found
+
+
+def _nearby(a: PalletFact, b: PalletFact, pools: Mapping[UUID, Polygon | MultiPolygon]) -> bool:
+    if a is b or a.footprint.distance(b.footprint) <= NEARBY_M:
+        return True
+    return any(pools[one.id].intersects(other.footprint) for one, other in ((a, b), (b, a)) if one.id in pools)
+
+
+def _around(
+    site: SiteFacts, floor: FloorFact, pallet: PalletFact, drum: DrumFact, near: Sequence[PalletFact]
+) -> Surroundings:
+    others = [(other, place) for place in near for other in place.drums if other.id != drum.id]
+    unidentified = sorted(
+        (
+            (other.name, 0.0 if place is pallet else pallet.footprint.distance(place.footprint))
+            for other, place in others
+            if not other.product.identified and not other.empty_uncleaned
+        ),
+        key=lambda each: (each[1], each[0]),
+    )
+    return Surroundings(
+        unidentified=tuple(unidentified),
+        bulging_nearby=any(alarming(other) for other, _ in others),
+        stack_unstable=pallet.stable is YesNoUnknown.NO,
+        stack_not_inspected=drum.hidden or any(other.hidden for other in pallet.drums),
+        heat_sources=tuple(
+            sorted(
+                (
+                    (heat.name, pallet.footprint.distance(heat.at))
+                    for heat in floor.heat_sources
+                    if pallet.footprint.distance(heat.at) <= NEARBY_M
+                ),
+                key=lambda each: each[1],
+            )
+        ),
+        technicians_min=site.travel_technicians_min,
+        as_of=site.as_of,
+    )
+
+
+def stay_out(floors: Sequence[FloorFact]) -> str:
+    """Say why first crews do not enter at all; empty where nothing recorded asks for that.
+
+    Parameters
+    ----------
+    floors : sequence of FloorFact
+
+    Returns
+    -------
+    str
+        A sentence.
+
+    Notes
+    -----
+    Judgement, after 29 CFR 1910.120(j)(1): crystals at a closure, or an unstable stack, or an alarming sign in a
+    store of which more drums are hidden than seen.
+    """
+    drums = [drum for floor in floors for pallet in floor.pallets for drum in pallet.counted]
+    alarms = [drum for drum in drums if alarming(drum)]
+    crystals = any("crystals" in word for drum in alarms for word in alarming(drum))
+    unstable = [
+        pallet.name for floor in floors for pallet in floor.pallets if pallet.stable is YesNoUnknown.NO and pallet.drums
+    ]
+    hidden = sum(drum.hidden for drum in drums)
+    reasons = []
+    if alarms and 2 * hidden > len(drums):
+        reasons.append(
+            f"{len(alarms)} drums show signs of pressure or reaction while {hidden} of {len(drums)} are hidden"
+        )
+    if crystals:
+        reasons.append("crystals at a closure may be shock-sensitive")
+    if unstable and alarms:
+        reasons.append(f"stacks are unstable ({', '.join(unstable)})")
+    return f"Do not enter beyond the door: {'; '.join(reasons)}." if reasons else ""

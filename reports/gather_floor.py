@@ -1,0 +1,191 @@
+"""Floor entries → floor facts."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+from uuid import NAMESPACE_OID, uuid5
+
+from shapely import LineString, Point, Polygon, unary_union
+from shapely.geometry.base import BaseGeometry
+
+from reports.facts import (
+    BundFact,
+    ClaimFact,
+    DoorFact,
+    DrainFact,
+    Flag,
+    FloorFact,
+    HeatSourceFact,
+    PipeFact,
+    SprinklerFact,
+    SumpFact,
+    SurfaceFact,
+    WallFact,
+    WaterIngressFact,
+    ZoneFact,
+)
+from reports.tolerance import position_tolerance_m
+from survey.vocabulary import DrainDestination, PositionSource, ProtectionKind
+
+ELSEWHERE = "Elsewhere"
+"""The storage zone of a pallet that stands in none."""
+ON_WALL_M = 0.5
+"""A door drawn farther than this from every wall is flagged; a drawing allowance, not a rule of the trade."""
+
+Parts = Mapping[str, Sequence[Any]]
+
+
+def floor_fact(floor: Any, parts: Parts, protection: Sequence[Any], flags: list[Flag]) -> FloorFact:
+    """Digest one floor without its stock; implausible entries are added to `flags`."""
+    outline = Polygon(floor.outline)
+    surfaces = tuple(
+        SurfaceFact(entry.name, Polygon(entry.outline), entry.finish) for entry in _named(parts, "outdoor_surfaces")
+    )
+    ground = unary_union([outline, *(surface.outline for surface in surfaces)])
+    walls = tuple(
+        WallFact(
+            entry.name,
+            LineString(entry.line),
+            entry.tight_at_floor,
+            entry.height_m,
+            entry.meets_partition_rule,
+        )
+        for entry in _named(parts, "walls")
+    )
+    return FloorFact(
+        id=floor.id,
+        name=floor.name,
+        outline=outline,
+        finish=floor.finish,
+        levelness=floor.levelness,
+        perimeter_tight=floor.perimeter_tight,
+        north_deg=floor.north_deg,
+        surfaces=surfaces,
+        walls=walls,
+        doors=_doors(parts, outline, walls, flags),
+        bunds=_bunds(parts, outline, flags),
+        sumps=tuple(
+            SumpFact(entry.id, entry.name, Point(entry.at), entry.volume_l) for entry in _named(parts, "sumps")
+        ),
+        pipes=tuple(
+            PipeFact(
+                entry.id,
+                entry.name,
+                entry.from_sump_id,
+                entry.to_sump_id,
+                entry.to_drain_id,
+                entry.valve,
+                entry.valve_where,
+                entry.plugged_and_proven,
+            )
+            for entry in _named(parts, "pipes")
+        ),
+        drains=tuple(_drain(entry, outline, ground, flags) for entry in _named(parts, "drains")),
+        levels=tuple((Point(entry.at), entry.level_mm / 1000) for entry in parts["levels"]),
+        racks=tuple((entry.name, Polygon(entry.outline)) for entry in _named(parts, "racks")),
+        heat_sources=tuple(
+            HeatSourceFact(entry.name, entry.kind, Point(entry.at), entry.height_m, entry.shut_off)
+            for entry in _named(parts, "heat_sources")
+        ),
+        water_ingress=tuple(
+            WaterIngressFact(entry.name, _shape(entry.line)) for entry in _named(parts, "water_ingress")
+        ),
+        sprinklers=_sprinklers(protection, floor.name),
+        zones=tuple(
+            ZoneFact(entry.id, entry.name, entry.title, Polygon(entry.outline), entry.tenant)
+            for entry in _named(parts, "storage_zones")
+        ),
+        pallets=(),
+    )
+
+
+def elsewhere(floor: FloorFact) -> ZoneFact:
+    """Give the storage zone that holds the pallets standing in none, so that no pallet goes unprinted."""
+    return ZoneFact(uuid5(NAMESPACE_OID, f"{floor.id}/elsewhere"), ELSEWHERE, "in no storage zone", floor.outline, "")
+
+
+def _doors(parts: Parts, outline: Polygon, walls: Sequence[WallFact], flags: list[Flag]) -> tuple[DoorFact, ...]:
+    barriers = unary_union([outline.exterior, *(wall.line for wall in walls)])
+    doors = []
+    for entry in _named(parts, "doors"):
+        line = LineString(entry.line if len(entry.line) > 1 else [entry.line[0], entry.line[0]])
+        if line.hausdorff_distance(line.intersection(barriers.buffer(ON_WALL_M))) > ON_WALL_M:
+            flags.append(Flag(f"door {entry.name}", "line", "lies on no wall", "kept as drawn; opens no wall"))
+        sill_m = None if entry.sill_mm is None else entry.sill_mm / 1000
+        doors.append(
+            DoorFact(
+                entry.name,
+                line,
+                sill_m,
+                entry.normally,
+                entry.tight_at_floor,
+                entry.blocked,
+                entry.main_entrance,
+            )
+        )
+    return tuple(doors)
+
+
+def _bunds(parts: Parts, outline: Polygon, flags: list[Flag]) -> tuple[BundFact, ...]:
+    bunds = []
+    for entry in _named(parts, "bunds"):
+        area = Polygon(entry.outline)
+        lip_mm = entry.height_mm if entry.low_point_mm is None else min(entry.height_mm, entry.low_point_mm)
+        if entry.low_point_mm is not None and entry.low_point_mm > entry.height_mm:
+            found = f"low point {entry.low_point_mm:g} mm above the kerb's {entry.height_mm:g} mm"
+            flags.append(Flag(f"bund {entry.name}", "low_point_mm", found, "the lower of the two"))
+        if not outline.buffer(ON_WALL_M).covers(area):
+            flags.append(Flag(f"bund {entry.name}", "outline", "outside the floor", "kept as drawn"))
+        lip_at = None if entry.low_point_at is None else Point(entry.low_point_at)
+        bunds.append(
+            BundFact(entry.id, entry.name, area, entry.height_mm / 1000, lip_mm / 1000, lip_at, entry.tight_at_floor)
+        )
+    return tuple(bunds)
+
+
+def _drain(entry: Any, outline: Polygon, ground: BaseGeometry, flags: list[Flag]) -> DrainFact:
+    shape = _shape(entry.line) if entry.line else None
+    if shape is not None and not ground.buffer(ON_WALL_M).covers(shape):
+        flags.append(
+            Flag(f"drain {entry.name}", "line", "outside floor and yard", "kept as drawn; not reached on the map")
+        )
+    source = entry.position_source or PositionSource.TAPPED
+    return DrainFact(
+        id=entry.id,
+        name=entry.name,
+        kind=entry.kind,
+        shape=shape,
+        tolerance_m=position_tolerance_m(PositionSource(source), entry.tolerance_m),
+        sighting=entry.sighting,
+        joins=entry.joins,
+        then=None if entry.then is None else DrainDestination(entry.then),
+        proof=entry.proof,
+        other_claims=tuple(ClaimFact(claim.joins, claim.says, claim.detail) for claim in entry.other_claims),
+        outfall=entry.outfall,
+        outfall_distance_m=entry.outfall_distance_m,
+        free_volume_l=entry.free_volume_l,
+        valve=entry.valve,
+        valve_where=entry.valve_where,
+        valve_key_holder=entry.valve_key_holder,
+        outdoors=shape is not None and not outline.buffer(1e-6).covers(shape),
+    )
+
+
+def _sprinklers(protection: Sequence[Any], floor_name: str) -> tuple[SprinklerFact, ...]:
+    return tuple(
+        SprinklerFact(
+            entry.where or "sprinklers",
+            Polygon(entry.covers) if entry.covers else None,
+            entry.density_mm_min,
+            entry.design_area_m2,
+        )
+        for entry in sorted(protection, key=lambda entry: str(entry.id))
+        if entry.kind is ProtectionKind.SPRINKLER and entry.covers_floor in (None, floor_name)
+    )
+
+
+def _shape(line: Sequence[tuple[float, float]]) -> BaseGeometry:
+    return Point(line[0]) if len(line) == 1 else LineString(line)
+
+
+def _named(parts: Parts, plural: str) -> list[Any]:
+    return sorted(parts[plural], key=lambda entry: (entry.name, str(entry.id)))

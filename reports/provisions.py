@@ -1,0 +1,56 @@
+"""What a site's incidents would need of overpacks and kit, against what is there."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reports.assessment import Verdict
+from reports.facts import SiteFacts
+from reports.floors.view import FloorView
+from reports.response.advice import KitLine, OverpackRow
+from reports.response.kit import kit_lines
+from reports.response.overpacks import overpack_need, overpack_rows
+
+HEADING = "Needed, on site and on the apparatus, missing"
+NOT_FIRST_CREWS = "For a later technician team only: not for first crews"
+
+
+@dataclass(frozen=True, slots=True)
+class Provisions:
+    """Overpacks and kit of a site, and the heading they are printed under."""
+
+    overpacks: tuple[OverpackRow, ...]
+    kit: tuple[KitLine, ...]
+    kit_heading: str
+
+
+def provisions(facts: SiteFacts, views: Sequence[FloorView], *, stay_out: bool) -> Provisions:
+    """Count overpacks and kit for one accident at a time.
+
+    Parameters
+    ----------
+    facts : SiteFacts
+    views : sequence of FloorView
+    stay_out : bool
+        Whether first crews stay out; the lists are then headed as a later team's.
+    """
+    drums = [drum for floor in facts.floors for pallet in floor.pallets for drum in pallet.counted]
+    held = [drum for drum in drums if not drum.empty_uncleaned]
+    rows = overpack_rows([overpack_need(drum, facts.as_of) for drum in held], facts.kit)
+    products = {drum.product.key: drum.product for drum in drums}
+    return Provisions(
+        overpacks=rows,
+        kit=kit_lines(
+            facts.kit,
+            drains_to_cover=sum(_reached(view) for view in views),
+            products=[products[key] for key in sorted(products)],
+            overpacks=rows,
+            spill_l=max((drum.fill_l for drum in held), default=0.0),
+        ),
+        kit_heading=NOT_FIRST_CREWS if stay_out else HEADING,
+    )
+
+
+def _reached(view: FloorView) -> int:
+    """Number of drains that liquid reaches or may reach; one that was not found counts too."""
+    arriving = {arrival.target for arrival in view.drain_arrivals if arrival.verdict is not Verdict.NOT_REACHED}
+    return sum(drain.shape is None or f"drain {drain.name}" in arriving for drain in view.floor.drains)
