@@ -7,11 +7,14 @@ from functools import cache
 from reports.facts import DrumFact
 from reports.response.rule_rows import rule_rows
 from survey.catalogue.containers import Wall
-from survey.catalogue.product import Mark
+from survey.catalogue.product import Form, Mark
 from survey.catalogue.products import catalogue
 
 LOAD_CONSTANT_KG = 23.0
 """NIOSH 94-110: the most one person should lift under ideal conditions (51 lb)."""
+
+MAX_NET_KG = 400.0
+"""49 CFR 178.504 to 178.509 (recalled): the most that a drum of any material may hold."""
 
 KG_PER_LB = 0.45359237
 
@@ -51,21 +54,38 @@ def gross_mass(drum: DrumFact) -> GrossMass:
 
     Notes
     -----
-    A recorded net mass is taken as it is. Otherwise density times content, where unknown content counts as full and a
+    A recorded net mass is taken as it is; of a solid without one, the full drum up to its permitted net mass. Otherwise
+    density times content, where unknown content counts as full and a
     product without a density counts as the heaviest liquid in the catalogue that is sold by the full drum.
     """
     size = drum_size(drum)
     density = drum.product.density_kg_m3
     if drum.net_mass_kg is not None:
         net, basis, certain, mark = drum.net_mass_kg, "net mass as recorded", True, Mark.READ
+    elif drum.product.form is Form.SOLID:
+        net, basis, certain, mark = (
+            _solid_net_kg(drum),
+            "solid, net mass not recorded: full drum taken",
+            False,
+            Mark.DERIVED,
+        )
     elif density is not None:
         net = drum.fill_l / 1000 * density.value
         basis, certain, mark = f"density {density.value:.0f} kg/m3 ({density.source})", drum.fill_known, density.mark
     else:
-        worst = _heaviest_drummed_liquid()
-        net = drum.fill_l / 1000 * worst[1]
-        basis, certain, mark = f"no density on record: taken as {worst[0]}, {worst[1]:.0f} kg/m3", False, Mark.DERIVED
+        worst, worst_kg_m3 = _heaviest_drummed_liquid()
+        net = drum.fill_l / 1000 * worst_kg_m3
+        basis, certain, mark = f"no density on record: taken as {worst}, {worst_kg_m3:.0f} kg/m3", False, Mark.DERIVED
     return GrossMass(net + size.tare_kg, net, size.tare_kg, basis, certain, mark)
+
+
+def _solid_net_kg(drum: DrumFact) -> float:
+    """Solid density times capacity, at most what the packaging may hold [kg]: a powder fills loosely, never denser."""
+    density = drum.product.density_kg_m3
+    limit = drum.container.max_net_kg.value if drum.container.max_net_kg else MAX_NET_KG
+    if drum.empty_uncleaned:
+        return 0.0
+    return limit if density is None else min(limit, drum.capacity_l / 1000 * density.value)
 
 
 def drum_size(drum: DrumFact) -> DrumSize:

@@ -8,7 +8,7 @@ from functools import cache
 from reports.facts import KitFact
 from reports.response.advice import AbsorbentAdvice, Cite, KitLine, OverpackRow
 from reports.response.rule_rows import choices, cite, rule_rows
-from survey.catalogue.product import Product, Trait
+from survey.catalogue.product import Form, Product, Trait
 from survey.vocabulary import KitKind, KitPlace
 
 STAYS_HAZARDOUS = "What has been taken up stays as hazardous as the product."
@@ -108,14 +108,16 @@ def kit_lines(
 
     Notes
     -----
-    Absorbent capacity is taken from the stocked item only; no published litres per bag stands in for it.
+    Absorbent capacity is taken from the stocked item only; no published litres per bag stands in for it. Solids are
+    scooped up and ask for none.
     """
     lines = [
         _counted(
             "drain cover or mat", "drains that liquid reaches or may reach", drains_to_cover, KitKind.DRAIN_COVER, kit
         )
     ]
-    lines.extend(_absorbent_line(rule, members, kit, spill_l) for rule, members in _by_rule(products))
+    liquids = [product for product in products if product.form is not Form.SOLID]
+    lines.extend(_absorbent_line(rule, members, kit, spill_l) for rule, members in _by_rule(liquids))
     lines.extend(
         KitLine(
             item=f"{row.size_label} {row.material} salvage drum{', vented' if row.vented else ''}",
@@ -143,7 +145,7 @@ def _absorbent_line(rule: _Rule, members: Sequence[Product], kit: Sequence[KitFa
     apparatus = sum(int(item.quantity * (item.capacity_l or 0)) for item in fit if item.place is not KitPlace.SITE)
     needed = int(spill_l + 0.5)
     uncounted = [item.name for item in fit if item.capacity_l is None]
-    remark = f"Never: {rule.never}."
+    remark = f"Never: {rule.never}." if rule.never else ""
     if uncounted:
         remark += f" No capacity on record, not counted: {', '.join(uncounted)}."
     return KitLine(

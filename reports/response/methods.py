@@ -16,13 +16,30 @@ from reports.facts import BreachFact, DrumFact
 from reports.response.advice import Cite, MethodRow, MethodTable, StopLine, Who
 from reports.response.rule_rows import choices, cite, rule_rows
 from survey.catalogue.containers import Head, Wall
-from survey.catalogue.materials import SHORT_TERM, resistance, wall_resistance
+from survey.catalogue.materials import resistance, wall_resistance
 from survey.catalogue.product import Form, Mark, Product, Trait
 from survey.vocabulary import BreachKind, Closure, ConditionSign
 
 TECHNICIANS_ONLY = (
     "For hazardous-materials technicians only, with a back-up crew, an escape route and decontamination ready. "
-    "Plugging and patching are temporary."
+    "Plugging and patching are temporary, and grades of materials are for a short time without guarantee."
+)
+
+MATERIALS_NAMED = 3
+"""How many materials a step names: the best graded ones."""
+
+_COMMON_STAGES = frozenset({"before", "after"})
+"""Stages that are the same for every breach of a table, and are said once in its caution."""
+
+_TRAIT_CAUTIONS = (
+    (Trait.TOXIC_BY_INHALATION, "Toxic by inhalation: vapour-protective suits or no entry."),
+    (
+        Trait.FLAMMABLE,
+        "Flammable: leave at 10 % of the lower flammable limit; chemical suits do not protect from flash fire.",
+    ),
+    (Trait.POLYMERISES, "Monomer: check its temperature first and leave if it is warm."),
+    (Trait.ORGANIC_PEROXIDE, "Organic peroxide: check its temperature first and leave if it is warm."),
+    (Trait.HYDROFLUORIC, "Hydrofluoric acid: calcium gluconate at hand before anyone goes near."),
 )
 
 _METAL = (Wall.STEEL, Wall.STAINLESS, Wall.ALUMINIUM, Wall.OTHER_METAL)
@@ -35,7 +52,8 @@ class MethodRule:
 
     cite: Cite
     label: str
-    breaches: frozenset[BreachKind]
+    breaches: tuple[BreachKind, ...]
+    """The first is the one a row is written for where none is on record."""
     walls: frozenset[Wall]
     heads: frozenset[Head]
     forms: frozenset[Form]
@@ -45,7 +63,7 @@ class MethodRule:
             drum.container.wall in self.walls
             and drum.container.head in self.heads
             and drum.product.form in self.forms
-            and (self.breaches != {BreachKind.VALVE} or drum.closure is Closure.VALVE)
+            and (self.breaches != (BreachKind.VALVE,) or drum.closure is Closure.VALVE)
         )
 
 
@@ -69,10 +87,10 @@ class Step:
     max_size_mm: float | None
     because: str
 
-    def belongs(self, rule: MethodRule, product: Product, wall: Wall) -> bool:
-        """Whether the step is part of this row at all."""
+    def belongs(self, kind: BreachKind, product: Product, wall: Wall) -> bool:
+        """Whether the step is part of a row on this kind of breach at all."""
         return (
-            bool(self.breaches & rule.breaches)
+            kind in self.breaches
             and wall in self.walls
             and product.form in self.forms
             and (not self.only_traits or bool(self.only_traits & product.traits))
@@ -111,7 +129,7 @@ def method_tables(drums: Sequence[DrumFact], stops: Mapping[UUID, tuple[StopLine
     """
     free: dict[tuple[str, Wall], list[DrumFact]] = defaultdict(list)
     for drum in drums:
-        if not stops[drum.id] and drum.product.identified and drum.fill_l > 0:
+        if not stops[drum.id] and drum.product.identified and not drum.empty_uncleaned:
             free[drum.product.key, drum.container.wall].append(drum)
     return tuple(_table(members) for _, members in sorted(free.items(), key=lambda item: item[0]))
 
@@ -122,7 +140,7 @@ def _table(drums: Sequence[DrumFact]) -> MethodTable:
     present = [row for drum in drums for row in _present_rows(drum)]
     said = {(row.cite.rule, row.method, row.not_here) for row in present}
     possible = [
-        _row(rule, product, wall, signs, None, present_on="")
+        _row(rule, rule.breaches[0], _Case(product, wall, signs, None), present_on="")
         for rule in method_rules()
         if BreachKind.UNKNOWN not in rule.breaches and any(map(rule.suits, drums))
     ]
@@ -145,7 +163,7 @@ def _present_rows(drum: DrumFact) -> list[MethodRow]:
         breaches.append((BreachKind.UNKNOWN, None))
     wall, form = drum.container.wall, drum.product.form
     return [
-        _row(rule, drum.product, wall, drum.signs, size_mm, present_on=drum.name)
+        _row(rule, kind, _Case(drum.product, wall, drum.signs, size_mm), present_on=drum.name)
         for kind, size_mm in breaches
         for rule in method_rules()
         if kind in rule.breaches and wall in rule.walls and form in rule.forms
@@ -156,52 +174,66 @@ def _largest_mm(breach: BreachFact) -> float | None:
     return max((size for size in (breach.size_mm, breach.length_mm) if size is not None), default=None)
 
 
-def _row(
-    rule: MethodRule,
-    product: Product,
-    wall: Wall,
-    signs: frozenset[ConditionSign],
-    size_mm: float | None,
-    *,
-    present_on: str,
-) -> MethodRow:
-    """Sort the steps of one row into those that may be taken and those that are refused here."""
-    first: list[str] = []
-    steps: list[str] = []
-    materials: list[str] = []
-    refused: list[str] = []
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """What a step is checked against; `size_mm` is None where no breach is on record or its size is not."""
+
+    product: Product
+    wall: Wall
+    signs: frozenset[ConditionSign]
+    size_mm: float | None
+
+
+@dataclass(slots=True)
+class _Sorted:
+    """Steps that may be taken, by stage, the materials they need, and the steps refused."""
+
+    texts: dict[str, list[str]]
+    materials: list[str]
+    refused: list[str]
+
+
+def _sorted(kind: BreachKind, case: _Case, *, common: bool) -> _Sorted:
+    """Sort the steps for one kind of breach into those that may be taken and those that are refused here."""
+    found = _Sorted(defaultdict(list), [], [])
     for step in method_steps():
-        if not step.belongs(rule, product, wall):
+        if (step.stage in _COMMON_STAGES) is not common or not step.belongs(kind, case.product, case.wall):
             continue
-        if step.barred(product, wall, signs, size_mm):
-            refused.append(f"{step.short}: not here, because {step.because}")
+        if step.barred(case.product, case.wall, case.signs, case.size_mm):
+            found.refused.append(f"{step.short}: not here, because {step.because}")
             continue
-        fitting, unfit = _materials(step, product)
+        fitting, unfit = _materials(step, case.product)
         if step.materials and not fitting:
-            refused.append(f"{step.short}: not here, because {unfit}")
+            found.refused.append(f"{step.short}: not here, because {unfit}")
             continue
-        materials.extend(fitting)
-        (first if step.stage == "reposition" else steps).append(step.text)
+        found.materials.extend(fitting)
+        found.texts[step.stage].append(step.text)
+    return found
+
+
+def _row(rule: MethodRule, kind: BreachKind, case: _Case, *, present_on: str) -> MethodRow:
+    found = _sorted(kind, case, common=False)
+    first = found.texts.pop("reposition", [])
     return MethodRow(
         cite=rule.cite,
         breach=f"{rule.label} ({present_on}, now)" if present_on else rule.label,
-        wall=str(wall),
+        wall=str(case.wall),
         first_move=" ".join(first),
-        method=" ".join(steps),
-        materials=tuple(dict.fromkeys(materials)),
-        not_here=tuple(dict.fromkeys(refused)),
+        method=" ".join(text for texts in found.texts.values() for text in texts),
+        materials=tuple(dict.fromkeys(found.materials)),
+        not_here=tuple(dict.fromkeys(found.refused)),
         who=Who.TECHNICIAN,
         present=bool(present_on),
     )
 
 
 def _materials(step: Step, product: Product) -> tuple[list[str], str]:
-    """Name the materials of a step that stand up to the product, or why none does."""
+    """Name the materials of a step that stand up to the product best, or why none does."""
     grades = [resistance(material, product) for material in step.materials]
+    fit = sorted((grade for grade in grades if grade.acceptable), key=lambda grade: grade.place)
     fitting = [
-        f"{grade.material} {step.used_as}: {grade.words} ({SHORT_TERM}{'' if grade.mark is Mark.READ else '; verify'})"
-        for grade in grades
-        if grade.acceptable
+        f"{grade.material} {step.used_as}".rstrip() + f": {grade.words}{'' if grade.mark is Mark.READ else ' (verify)'}"
+        for grade in fit[:MATERIALS_NAMED]
     ]
     refused = [grade.material for grade in grades if grade.refused]
     if refused:
@@ -213,22 +245,16 @@ def _materials(step: Step, product: Product) -> tuple[list[str], str]:
 
 
 def _caution(drums: Sequence[DrumFact]) -> str:
-    product = drums[0].product
+    """Say what holds for every row of a table: who, before, after, and what to check about these drums."""
+    product, wall = drums[0].product, drums[0].container.wall
     said = [TECHNICIANS_ONLY]
     once = [drum.name for drum in drums if not drum.identified]
     if once:
         said.append(
             f"Known from one source only: {', '.join(once)}. Confirm what they hold from a second source first."
         )
-    if Trait.TOXIC_BY_INHALATION in product.traits:
-        said.append("Toxic by inhalation: vapour-protective suits or no entry.")
-    if Trait.FLAMMABLE in product.traits:
-        said.append(
-            "Flammable: leave at 10 % of the lower flammable limit; chemical suits do not protect from flash fire."
-        )
-    if Trait.POLYMERISES in product.traits:
-        said.append("Monomer: check its temperature first and leave if it is warm.")
-    grade = wall_resistance(drums[0].container.wall, product)
+    said.extend(text for trait, text in _TRAIT_CAUTIONS if trait in product.traits)
+    grade = wall_resistance(wall, product)
     if grade.refused:
         said.append(
             f"Chart grade of {grade.material} for this product: {grade.as_published} ({grade.words}). "
@@ -237,6 +263,11 @@ def _caution(drums: Sequence[DrumFact]) -> str:
     patched = [drum.name for drum in drums if ConditionSign.PATCHED in drum.signs]
     if patched:
         said.append(f"Patched before: {', '.join(patched)}. Look for the old breach and do not roll.")
+    signs = frozenset(sign for drum in drums for sign in drum.signs)
+    common = _sorted(BreachKind.UNKNOWN, _Case(product, wall, signs, None), common=True)
+    said.append("Before: " + " ".join(common.texts["before"]))
+    said.extend(f"{refusal[0].upper()}{refusal[1:]}." for refusal in common.refused)
+    said.append("After: " + " ".join(common.texts["after"]))
     return " ".join(said)
 
 
@@ -247,7 +278,7 @@ def method_rules() -> tuple[MethodRule, ...]:
         MethodRule(
             cite=cite(row),
             label=row["label"],
-            breaches=frozenset(BreachKind(kind) for kind in choices(row["breaches"])),
+            breaches=tuple(BreachKind(kind) for kind in choices(row["breaches"])),
             walls=_walls(row["walls"]),
             heads=frozenset(Head) if row["heads"] == "any" else frozenset(Head(head) for head in choices(row["heads"])),
             forms=frozenset(Form(form) for form in choices(row["forms"])),

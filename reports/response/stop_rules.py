@@ -101,5 +101,6 @@ def _nearest(named: tuple[tuple[str, float], ...]) -> str:
     if not named:
         return "none on record"
     name, metres = min(named, key=lambda entry: (entry[1], entry[0]))
+    where = f"{metres:.2f} m" if metres > 0 else "touching"
     more = f" and {len(named) - 1} more" if len(named) > 1 else ""
-    return f"{name}, {metres:.2f} m{more}"
+    return f"{name}, {where}{more}"

@@ -1,4 +1,7 @@
-"""How plugs, patches, gaskets and walls stand up to a product: published grades, unknown never acceptable."""
+"""How plugs, patches, gaskets and walls stand up to a product: published grades, unknown never acceptable.
+
+Charts grade long immersion at room temperature; a plug works for minutes to hours, so that a fair grade may serve.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -8,9 +11,6 @@ from functools import cache
 from survey.catalogue.containers import Wall
 from survey.catalogue.product import Mark, Product
 from survey.catalogue.rows import rows
-
-SHORT_TERM = "short-term, no guarantee"
-"""Charts grade long immersion at room temperature; a plug works for minutes to hours."""
 
 
 class Rating(StrEnum):
@@ -65,6 +65,11 @@ class Grade:
     def refused(self) -> bool:
         """Whether a source says no, as against nothing being known."""
         return self.rating in (Rating.POOR, Rating.NOT_RECOMMENDED)
+
+    @property
+    def place(self) -> int:
+        """Order of grades, best first."""
+        return _FROM_BEST.index(self.rating)
 
     @property
     def words(self) -> str:
