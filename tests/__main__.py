@@ -22,7 +22,7 @@ STYLE = (
     ("format", (sys.executable, "-m", "ruff", "format", "--check", "--quiet", ".")),
     ("lint", (sys.executable, "-m", "ruff", "check", "--quiet", ".")),
     ("types", (sys.executable, "-m", "mypy")),
-    ("imports", (str(BIN / "lint-imports"), "--no-logo")),
+    ("imports", (str(BIN / "lint-imports"), "--no-logo", "--no-cache")),
 )
 CLOSING_LINE = re.compile(r"^=+ .*\b(passed|failed|error|errors|no tests ran|skipped|deselected)\b.* =+$")
 MODES = ("all", "quick", "bench")
