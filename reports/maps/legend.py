@@ -1,0 +1,93 @@
+"""Under the drawing: north, scale, grid pitch, the symbols that were used, and what is not drawn."""
+
+from math import floor, log10
+
+from geometry.units import metres_and_feet
+from reports.maps.grid import Grid
+from reports.maps.ink import INK, PAPER, element, lettered
+from reports.maps.lettering import SMALL_PT, broken, shortened, text_width_pt
+from reports.maps.sheet import Sheet
+from reports.maps.symbols import Symbol, swatch, swatch_width_pt
+
+_ROW_PT = 11.0
+_BLOCK_PT = 166.0
+"""Width of the block with north and scale [pt]."""
+_BLOCK_HEIGHT_PT = 39.0
+_SIDE_BY_SIDE_PT = 400.0
+"""On a drawing narrower than this the symbols stand under the scale, not beside it [pt]."""
+_BAR_PT = 92.0
+_M_PER_FT = 0.3048  # exact: international yard and pound agreement, 1959
+_ENTRY_GAP_PT = 8.0
+
+
+def draw_legend(sheet: Sheet, grid: Grid, north_deg: float, width_pt: float, top_pt: float) -> float:
+    """Draw all of it from a height downward and return the height where it ends [pt]."""
+    _north(sheet, north_deg, 16, top_pt + 20)
+    _scale(sheet, grid, 38, top_pt + 7)
+    beside = width_pt >= _SIDE_BY_SIDE_PT
+    left, top = (_BLOCK_PT, top_pt) if beside else (0.0, top_pt + _BLOCK_HEIGHT_PT)
+    low = _symbols(sheet, left, width_pt, top + 8)
+    low = max(low, top_pt + _BLOCK_HEIGHT_PT)
+    return _notes(sheet, width_pt, low)
+
+
+def _north(sheet: Sheet, north_deg: float, x: float, y: float) -> None:
+    dx, dy = sheet.frame.north(north_deg)
+    sign = element(sheet.layer("margin"), "g", class_="north")
+    tip, tail = (x + 9 * dx, y + 9 * dy), (x - 11 * dx, y - 11 * dy)
+    side = 5
+    left = (tail[0] - side * dy, tail[1] + side * dx)
+    right = (tail[0] + side * dy, tail[1] - side * dx)
+    notch = (x - 5 * dx, y - 5 * dy)
+    half = f"M{tip[0]:.1f} {tip[1]:.1f}L{{0:.1f}} {{1:.1f}}L{notch[0]:.1f} {notch[1]:.1f}Z"
+    element(sign, "path", d=half.format(*left), fill=INK, stroke=INK, stroke_width=0.8)
+    element(sign, "path", d=half.format(*right), fill=PAPER, stroke=INK, stroke_width=0.8)
+    lettered(sign, x + 14.5 * dx, y + 14.5 * dy + 3, "N", bold=True, anchor="middle")
+
+
+def nice_length(most: float) -> float:
+    """The longest of 1, 2 or 5 times a power of ten that is no longer than a length."""
+    power = 10.0 ** floor(log10(most))
+    return max(step * power for step in (1, 2, 5) if step * power <= most * (1 + 1e-9))
+
+
+def _scale(sheet: Sheet, grid: Grid, x: float, y: float) -> None:
+    sign = element(sheet.layer("margin"), "g", class_="scale")
+    per_m = sheet.frame.pt_per_m
+    for row, (unit, unit_m) in enumerate((("m", 1.0), ("ft", _M_PER_FT))):
+        length = nice_length(_BAR_PT / (per_m * unit_m))
+        bar = length * unit_m * per_m
+        low = y + row * 12
+        element(sign, "rect", x=x, y=low - 3, width=bar, height=4, fill=PAPER, stroke=INK, stroke_width=0.8)
+        element(sign, "rect", x=x, y=low - 3, width=bar / 2, height=4, fill=INK)
+        lettered(sign, x + bar + 3, low + 2, f"{length:g} {unit}", size_pt=SMALL_PT)
+    lettered(sign, x, y + 27, f"grid squares {metres_and_feet(grid.pitch_m)}", size_pt=SMALL_PT)
+
+
+def _symbols(sheet: Sheet, left: float, width_pt: float, top: float) -> float:
+    """Put each symbol into the first row that has room for it, and return where the last row ends."""
+    legend = element(sheet.layer("margin"), "g", class_="legend")
+    ends: list[float] = []
+    for symbol in (symbol for symbol in Symbol if symbol in sheet.used):
+        sample = swatch_width_pt(symbol) + 3
+        text = shortened(sheet.used[symbol], width_pt - left - sample, SMALL_PT)
+        wide = sample + text_width_pt(text, SMALL_PT)
+        row = next((row for row, end in enumerate(ends) if end + wide <= width_pt), len(ends))
+        if row == len(ends):
+            ends.append(left)
+        x, y = ends[row], top + row * _ROW_PT
+        entry = element(legend, "g", data_legend=symbol.value)
+        swatch(entry, symbol, x, y - 1, sheet.fills)
+        lettered(entry, x + sample, y + 2, text, size_pt=SMALL_PT)
+        ends[row] += wide + _ENTRY_GAP_PT
+    return top + len(ends) * _ROW_PT - 3
+
+
+def _notes(sheet: Sheet, width_pt: float, low: float) -> float:
+    notes = list(sheet.notes)
+    if sheet.unplaced:
+        notes.append(f"No room for the names of: {', '.join(sheet.unplaced)}.")
+    for line in broken(" ".join(notes), width_pt, SMALL_PT):
+        lettered(sheet.layer("margin"), 0, low + 5, line, size_pt=SMALL_PT)
+        low += _ROW_PT - 1.4
+    return low

@@ -1,0 +1,88 @@
+"""Which names go on a map, in which order they take the room, and what each says."""
+
+from reports.assessment import DrainAssessment, FloorAssessment, PalletAssessment, ZoneAssessment
+from reports.maps.frame import Box
+from reports.maps.ground import around, drain_point
+from reports.maps.ink import DRAIN, INK, PAPER, WORST, element, polygons
+from reports.maps.sheet import Sheet
+from reports.maps.symbols import WORST_RANKS, rank_badge
+from reports.wording import counted
+
+STOP_WORD = "STOP"
+_BADGE_PT = 14.0
+_WIDE_BADGE_PT = 19.0
+_TITLE_LETTERS = 26
+
+
+def drain_lines(drain: DrainAssessment) -> tuple[str, str]:
+    """Name with the destination acted on, queried until proven, and the state of its proof."""
+    if drain.proven:
+        return f"{drain.name} → {drain.treated_as}", f"proven: {drain.proof}"
+    return f"{drain.name} → {drain.treated_as}?", "unproven"
+
+
+def name_drains(sheet: Sheet, plan: FloorAssessment) -> None:
+    """Drains come first: where liquid goes decides the first actions."""
+    for drain in plan.drains:
+        if drain.shape is None:
+            continue
+        drawn = sheet.frame.drawn(drain.shape)
+        if drawn.is_empty:
+            continue
+        at = drain_point(drawn)
+        sheet.named(drain.name, drain_lines(drain), around(at.x, at.y), ink=DRAIN, most_pt=120)
+
+
+def name_zones(sheet: Sheet, plan: FloorAssessment) -> None:
+    """Rank and name in a corner of each storage zone."""
+    for zone in plan.zones:
+        drawn = polygons(sheet.frame.drawn(zone.outline))
+        if not drawn.is_empty:
+            _name_zone(sheet, zone, Box(*drawn.bounds))
+
+
+def _name_zone(sheet: Sheet, zone: ZoneAssessment, thing: Box) -> None:
+    text = f"{zone.name} {zone.title}".strip()
+    if len(text) > _TITLE_LETTERS:
+        text = zone.name
+    indent = _BADGE_PT if zone.rank < 10 else _WIDE_BADGE_PT
+    box = sheet.named(zone.name, (text,), thing, corners=True, ink=WORST, indent_pt=indent, most_pt=100)
+    if box is not None:
+        badge = element(sheet.layer("names"), "g", class_="rank")
+        rank_badge(badge, box.left, box.low, zone.rank, worst=zone.rank <= WORST_RANKS)
+
+
+def name_pallets(sheet: Sheet, pallets: tuple[PalletAssessment, ...], *, detail: bool) -> None:
+    """Pallets with a STOP line first, white on black with the word itself."""
+    for pallet in sorted(pallets, key=lambda each: not each.stopped_drums):
+        drawn = polygons(sheet.frame.drawn(pallet.footprint))
+        if drawn.is_empty:
+            continue
+        stopped = bool(pallet.stopped_drums)
+        title = f"{STOP_WORD} {pallet.name}" if stopped else pallet.name
+        sheet.named(
+            pallet.name,
+            (title, *_detail(pallet)) if detail else (title,),
+            Box(*drawn.bounds),
+            inside=not stopped,
+            ink=PAPER if stopped else INK,
+            ground=INK if stopped else PAPER,
+            most_pt=130 if detail else 84,
+        )
+
+
+def _detail(pallet: PalletAssessment) -> tuple[str, ...]:
+    count = counted(pallet.drums, "drum")
+    empty = f", {pallet.empty} empty" if pallet.empty else ""
+    first = pallet.products[0] if pallet.products else "nothing recorded"
+    more = f" + {len(pallet.products) - 1} more" if len(pallet.products) > 1 else ""
+    return first + more, count + empty
+
+
+def name_the_rest(sheet: Sheet, plan: FloorAssessment) -> None:
+    """Sumps and heat sources take what room is left."""
+    frame = sheet.frame
+    for name, at in (*plan.sumps, *plan.heat_sources):
+        if frame.view.covers(at.x, at.y):
+            x, y = frame.of(at)
+            sheet.named(name, (name,), around(x, y), most_pt=70)

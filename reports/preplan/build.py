@@ -1,0 +1,124 @@
+"""Puts the parts of the paper together."""
+
+from collections.abc import Iterator, Mapping
+
+from geometry.units import mm_and_inches
+from reports.assessment import Assessment, Finding, FloorAssessment, Kind
+from reports.facts import SiteFacts
+from reports.maps import floor_map, grid_of
+from reports.preplan.front import action_texts, front_floor, front_page
+from reports.preplan.liquids import containment_part, drain_part, pair_text
+from reports.preplan.plan import FindingText, FloorPart, PrePlan
+from reports.preplan.records import (
+    CAUTIONS,
+    age_rows,
+    contact_pairs,
+    edition,
+    flag_texts,
+    kit_texts,
+    overpack_lines,
+    site_facts,
+    snapshot_facts,
+    walk_rows,
+)
+from reports.preplan.stops import places_of, stop_texts
+from reports.preplan.storage import reading_text, zone_part
+from reports.preplan.words import basis, sentence, span
+
+KINDS = {
+    Kind.CONDITION_NOW: "Condition now",
+    Kind.LETHAL_GAS_MEETING: "Lethal gas where liquids meet",
+    Kind.TRIGGER_PRESENT: "A trigger is present",
+    Kind.LOOSE_WITH_ROUTE: "Leaking or unidentified, with a way off site",
+    Kind.OTHER_PAIR: "Other pairs that react",
+    Kind.CONTAINMENT_FAILS: "Containment fails",
+    Kind.REST: "Other",
+}
+
+
+def preplan(assessment: Assessment, facts: SiteFacts) -> PrePlan:
+    """Word the whole paper.
+
+    Parameters
+    ----------
+    assessment : Assessment
+        Every number on the paper comes from here.
+    facts : SiteFacts
+        Identity, contacts, access, utilities, water, walks and ages of the same site.
+
+    Returns
+    -------
+    PrePlan
+        The same assessment and facts always give the same plan.
+
+    Raises
+    ------
+    ValueError
+        If the two are not of one site and one snapshot: the paper would name one site and draw another.
+    """
+    if (assessment.site_id, assessment.snapshot_sha256) != (facts.id, facts.snapshot_sha256):
+        raise ValueError(
+            f"assessment of site {assessment.site_id}, snapshot {assessment.snapshot_sha256}: "
+            f"expected facts of the same, found site {facts.id}, snapshot {facts.snapshot_sha256}"
+        )
+    places = places_of(assessment)
+    stops = stop_texts(assessment.stops, places)
+    return PrePlan(
+        language="en-GB",
+        title=f"Pre-plan: {assessment.site}",
+        edition=edition(assessment),
+        front=front_page(assessment, facts, stops),
+        stops=stops,
+        actions=action_texts(assessment),
+        findings=tuple(_finding(number, finding) for number, finding in enumerate(assessment.findings, start=1)),
+        floors=tuple(_floor(floor, assessment, places) for floor in assessment.floors),
+        overpacks=overpack_lines(assessment.overpacks),
+        kit=kit_texts(assessment.kit),
+        kit_heading=assessment.kit_heading,
+        disputes=tuple(reading_text(dispute) for dispute in assessment.disputes),
+        flags=flag_texts(assessment),
+        unknowns=tuple(sentence(unknown) for unknown in assessment.unknowns),
+        operator_tasks=tuple(sentence(task) for task in assessment.operator_tasks),
+        site_facts=site_facts(facts),
+        contacts=contact_pairs(facts),
+        ages=age_rows(facts),
+        walks=walk_rows(facts),
+        snapshot=snapshot_facts(assessment),
+        cautions=CAUTIONS,
+    )
+
+
+def _finding(number: int, finding: Finding) -> FindingText:
+    where = [*(f"storage zone {zone}" for zone in finding.zones), *finding.pallets, *finding.drains]
+    return FindingText(
+        number=number,
+        kind=KINDS[finding.kind],
+        sentence=sentence(finding.sentence),
+        reason=sentence(finding.reason),
+        inputs="; ".join(f"{name}: {value}" for name, value in finding.inputs),
+        where=", ".join(where),
+        stop=finding.stop,
+        basis=basis(finding.cite),
+    )
+
+
+def _floor(floor: FloorAssessment, assessment: Assessment, places: Mapping[str, str]) -> FloorPart:
+    grid = grid_of(floor)
+    return FloorPart(
+        name=floor.name,
+        anchor=f"floor-{floor.id}",
+        map="" if floor is front_floor(assessment) else floor_map(floor, assessment, prefix=f"floor-{floor.id}-"),
+        facts=tuple(_floor_facts(floor)),
+        zones=tuple(zone_part(zone, floor, assessment, places) for zone in floor.zones),
+        drains=tuple(drain_part(drain, grid) for drain in floor.drains),
+        pairs=tuple(pair_text(pair) for pair in floor.pairs),
+        containment=tuple(containment_part(held) for held in floor.containment),
+    )
+
+
+def _floor_facts(floor: FloorAssessment) -> Iterator[tuple[str, str]]:
+    yield "Finish", floor.finish
+    yield "Film", span(floor.film_mm, mm_and_inches, low="thin", high="thick")
+    yield "Falls", floor.levelness
+    blocked = [name for name, _, shut in floor.doors if shut]
+    yield "Doors blocked", ", ".join(blocked) or "none recorded"

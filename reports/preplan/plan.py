@@ -1,0 +1,388 @@
+"""Everything the paper says, already worded: the template only sets it."""
+
+from dataclasses import dataclass
+
+Pairs = tuple[tuple[str, str], ...]
+"""Headings with their text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """Where a statement comes from, and whether *verify* stands beside it."""
+
+    source: str
+    verify: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StopText:
+    """One STOP line: which drums, where they are, what must not be done, why, and what is done instead."""
+
+    drums: str
+    where: str
+    sentence: str
+    because: str
+    instead: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class ActionText:
+    """One first action."""
+
+    order: int
+    what: str
+    who: str
+    from_where: str
+    leave_when: str
+    instead_of: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class DrainLine:
+    """One drain in one line of page 1."""
+
+    name: str
+    kind: str
+    goes_to: str
+    proof: str
+    proven: bool
+    reached_by: str
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneLine:
+    """One storage zone in one line of page 1."""
+
+    rank: int
+    name: str
+    headline: str
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Edition:
+    """Which edition of which site's plan this is."""
+
+    site: str
+    short_site: str
+    plan_date: str
+    plan_date_iso: str
+    age: str
+    short_age: str
+    snapshot_short: str
+    snapshot_full: str
+    software: str
+
+
+@dataclass(frozen=True, slots=True)
+class Front:
+    """Page 1: complete in itself."""
+
+    address: str
+    operator: str
+    sides: Pairs
+    ages: Pairs
+    shares: Pairs
+    no_entry: str
+    prior_plan_invalid: str
+    people: Pairs
+    access: Pairs
+    stops: tuple[StopText, ...]
+    stand_off: str
+    stand_off_basis: Basis | None
+    resources: Pairs
+    """Water, fire department connection, shut-offs, travel times, impairments."""
+    map_title: str
+    maps: tuple[str, ...]
+    """The same drawing from large to small; the paper takes the largest that leaves room for the rest."""
+    other_floors: tuple[str, ...]
+    drains: tuple[DrainLine, ...]
+    zones: tuple[ZoneLine, ...]
+    actions: tuple[ActionText, ...]
+    call_by_day: tuple[str, ...]
+    call_by_night: tuple[str, ...]
+    unknowns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FindingText:
+    """One finding with why it is one."""
+
+    number: int
+    kind: str
+    sentence: str
+    reason: str
+    inputs: str
+    where: str
+    stop: bool
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class StockRow:
+    """One pallet in the stock summary of its storage zone."""
+
+    pallet: str
+    square: str
+    products: tuple[str, ...]
+    classes: str
+    containers: tuple[str, ...]
+    drums: str
+    volume: str
+    known: str
+    signs: str
+    recorded: str
+    stopped: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingText:
+    """The open readings of one pallet that disagree."""
+
+    pallet: str
+    readings: tuple[str, ...]
+    acted_on: str
+    ask: str
+
+
+@dataclass(frozen=True, slots=True)
+class MethodText:
+    """How one breach is dealt with."""
+
+    breach: str
+    present: bool
+    first_move: str
+    method: str
+    materials: str
+    not_here: tuple[str, ...]
+    who: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class MethodSheet:
+    """The methods for one product in one kind of drum; never for a drum with a STOP line."""
+
+    title: str
+    drums: str
+    caution: str
+    rows: tuple[MethodText, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OverpackText:
+    """Salvage drums for drums that need the same one."""
+
+    drums: str
+    product: str
+    into: str
+    gross: str
+    handling: str
+    remark: str
+    possible: bool
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class ProtectionText:
+    """The protective ensemble of a storage zone."""
+
+    level: str
+    consists_of: str
+    driver: str
+    because: str
+    caution: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class AbsorbentText:
+    """What takes up one product, and what never does."""
+
+    product: str
+    use: str
+    never: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class ZonePart:
+    """One section per storage zone."""
+
+    rank: int
+    name: str
+    anchor: str
+    headline: str
+    facts: Pairs
+    map: str
+    finding_numbers: tuple[int, ...]
+    stock: tuple[StockRow, ...]
+    disputes: tuple[ReadingText, ...]
+    stops: tuple[StopText, ...]
+    methods: tuple[MethodSheet, ...]
+    overpacks: tuple[OverpackText, ...]
+    protection: ProtectionText
+    absorbents: tuple[AbsorbentText, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReachText:
+    """Whether one drum of a pallet gets into a drain."""
+
+    pallet: str
+    products: str
+    verdict: str
+    gap: str
+    drum_distance: str
+    critical_depth: str
+    litres: str
+    mixes: str
+
+
+@dataclass(frozen=True, slots=True)
+class DrainPart:
+    """One drain with everything known about it."""
+
+    name: str
+    title: str
+    proven: bool
+    facts: Pairs
+    remarks: tuple[str, ...]
+    reaches: tuple[ReachText, ...]
+    not_reached: str
+
+
+@dataclass(frozen=True, slots=True)
+class PairText:
+    """Two pallets whose products react, as a sentence."""
+
+    sentence: str
+    distance: str
+    meeting: str
+    lethal: bool
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class RuleText:
+    """One containment rule beside the capacity there is."""
+
+    name: str
+    needed: str
+    held: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class ContainmentPart:
+    """What one bund or floor holds."""
+
+    name: str
+    facts: Pairs
+    rules: tuple[RuleText, ...]
+    overflow: str
+    assumption: str
+
+
+@dataclass(frozen=True, slots=True)
+class FloorPart:
+    """One floor: its map where page 1 does not have it, its storage zones, drains, pairs and containment."""
+
+    name: str
+    anchor: str
+    map: str
+    """Empty for the floor whose map is on page 1."""
+    facts: Pairs
+    zones: tuple[ZonePart, ...]
+    drains: tuple[DrainPart, ...]
+    pairs: tuple[PairText, ...]
+    containment: tuple[ContainmentPart, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OverpackLine:
+    """Needed, there and missing, for one size and material of salvage drum."""
+
+    what: str
+    products: str
+    drums: str
+    needed: str
+    on_site: str
+    on_apparatus: str
+    missing: str
+    remark: str
+    short: bool
+
+
+@dataclass(frozen=True, slots=True)
+class KitText:
+    """One line of the kit list."""
+
+    item: str
+    why: str
+    needed: str
+    on_site: str
+    on_apparatus: str
+    missing: str
+    remark: str
+    short: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AgeRow:
+    """How old the entries of one kind are, and where they come from."""
+
+    what: str
+    count: str
+    oldest: str
+    newest: str
+    sources: str
+
+
+@dataclass(frozen=True, slots=True)
+class WalkRow:
+    """One visit."""
+
+    on: str
+    who: str
+    outcome: str
+    seen: str
+
+
+@dataclass(frozen=True, slots=True)
+class FlagText:
+    """One implausible entry, stored as seen."""
+
+    entry: str
+    field: str
+    found: str
+    treated_as: str
+
+
+@dataclass(frozen=True, slots=True)
+class PrePlan:
+    """The whole paper."""
+
+    language: str
+    title: str
+    edition: Edition
+    front: Front
+    stops: tuple[StopText, ...]
+    actions: tuple[ActionText, ...]
+    findings: tuple[FindingText, ...]
+    floors: tuple[FloorPart, ...]
+    overpacks: tuple[OverpackLine, ...]
+    kit: tuple[KitText, ...]
+    kit_heading: str
+    disputes: tuple[ReadingText, ...]
+    flags: tuple[FlagText, ...]
+    unknowns: tuple[str, ...]
+    operator_tasks: tuple[str, ...]
+    site_facts: Pairs
+    contacts: Pairs
+    ages: tuple[AgeRow, ...]
+    walks: tuple[WalkRow, ...]
+    snapshot: Pairs
+    cautions: tuple[str, ...]

@@ -1,0 +1,154 @@
+"""One section per storage zone: its map, its stock, what must not be done and what may."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from geometry.units import kg_and_lb, litres_and_gallons
+from reports.assessment import Assessment, Dispute, FloorAssessment, PalletAssessment, ZoneAssessment
+from reports.maps import Grid, grid_of, zone_map
+from reports.preplan.plan import (
+    AbsorbentText,
+    MethodSheet,
+    MethodText,
+    OverpackText,
+    Pairs,
+    ProtectionText,
+    ReadingText,
+    StockRow,
+    ZonePart,
+)
+from reports.preplan.stops import stop_texts
+from reports.preplan.words import basis, day, drum_names, sentence
+from reports.response.advice import AbsorbentAdvice, Ensemble, MethodRow, MethodTable, OverpackNeed
+from reports.wording import counted, listed
+
+
+def zone_part(
+    zone: ZoneAssessment, floor: FloorAssessment, assessment: Assessment, places: Mapping[str, str]
+) -> ZonePart:
+    """Word one storage zone."""
+    grid = grid_of(floor)
+    own = [pallet for pallet in floor.pallets if pallet.name in zone.pallets]
+    stopped = {stop.drum for stop in zone.stops} | {drum for pallet in own for drum in pallet.stopped_drums}
+    return ZonePart(
+        rank=zone.rank,
+        name=f"{zone.name} {zone.title}".strip(),
+        anchor=f"storage-{zone.id}",
+        headline=sentence(zone.headline),
+        facts=_facts(zone),
+        map=zone_map(zone, floor, assessment),
+        finding_numbers=tuple(index + 1 for index in zone.findings),
+        stock=tuple(_stock_row(pallet, grid) for pallet in own),
+        disputes=tuple(reading_text(each) for each in assessment.disputes if each.pallet in zone.pallets),
+        stops=stop_texts(zone.stops, places),
+        methods=tuple(_method_sheets(zone.methods, stopped)),
+        overpacks=tuple(_overpacks(zone.overpacks)),
+        protection=_protection(zone.ensemble),
+        absorbents=tuple(_absorbent(advice) for advice in zone.absorbents),
+    )
+
+
+def _facts(zone: ZoneAssessment) -> Pairs:
+    empty = f" and {zone.empty} empty" if zone.empty else ""
+    of = zone.drums + zone.empty
+    return (
+        ("Stock", f"{counted(zone.drums, 'drum')}{empty}, {litres_and_gallons(zone.litres)}"),
+        ("Known", f"of {of}: {zone.seen} seen, {zone.label_read} label read, {zone.identified} identified"),
+        ("Tenant", zone.tenant or "not recorded"),
+        ("At night", zone.night_contact),
+    )
+
+
+def _stock_row(pallet: PalletAssessment, grid: Grid) -> StockRow:
+    total = pallet.drums + pallet.empty
+    height = f", level {pallet.stack_level}" if pallet.stack_level else ""
+    return StockRow(
+        pallet=pallet.name,
+        square=f"{grid.reference(pallet.at)}{height}",
+        products=pallet.products or ("nothing recorded",),
+        classes=", ".join(pallet.classes) or "–",
+        containers=pallet.containers,
+        drums=f"{pallet.drums}" + (f" + {pallet.empty} empty" if pallet.empty else ""),
+        volume=litres_and_gallons(pallet.litres),
+        known=f"{pallet.seen} / {pallet.label_read} / {pallet.identified} of {total}",
+        signs="; ".join(pallet.signs) or "none recorded",
+        recorded=f"{day(pallet.recorded_at)}, {pallet.recorded_by}",
+        stopped=drum_names(pallet.stopped_drums),
+    )
+
+
+def reading_text(dispute: Dispute) -> ReadingText:
+    """Word a dispute between readings."""
+    return ReadingText(dispute.pallet, dispute.readings, sentence(dispute.acted_on), dispute.ask)
+
+
+def _method_sheets(tables: Sequence[MethodTable], stopped: set[str]) -> Iterator[MethodSheet]:
+    """Leave out every drum with a STOP line, whatever the table says: one drum has a STOP line or a method."""
+    for table in tables:
+        drums = [drum for drum in table.drums if drum not in stopped]
+        if drums:
+            yield MethodSheet(
+                title=f"{table.product} in {table.wall}",
+                drums=drum_names(drums),
+                caution=sentence(table.caution),
+                rows=tuple(_method(row) for row in table.rows),
+            )
+
+
+def _method(row: MethodRow) -> MethodText:
+    return MethodText(
+        breach=row.breach,
+        present=row.present,
+        first_move=sentence(row.first_move),
+        method=sentence(row.method),
+        materials=listed(row.materials),
+        not_here=tuple(sentence(step) for step in row.not_here),
+        who=row.who.value,
+        basis=basis(row.cite),
+    )
+
+
+def _overpacks(needs: Sequence[OverpackNeed]) -> Iterator[OverpackText]:
+    groups: dict[tuple[object, ...], list[OverpackNeed]] = {}
+    for need in needs:
+        key = (
+            need.product,
+            need.size_label,
+            need.material,
+            need.vented,
+            need.handling,
+            need.remark,
+            need.possible,
+            need.cite,
+        )
+        groups.setdefault(key, []).append(need)
+    for same in groups.values():
+        first = same[0]
+        lightest, heaviest = min(need.gross_kg for need in same), max(need.gross_kg for need in same)
+        gross = kg_and_lb(heaviest) if round(lightest) == round(heaviest) else f"up to {kg_and_lb(heaviest)}"
+        yield OverpackText(
+            drums=drum_names([need.drum for need in same]),
+            product=first.product,
+            into=f"{first.size_label} {first.material}{', vented' if first.vented else ''}"
+            if first.possible
+            else "none",
+            gross=gross,
+            handling=first.handling,
+            remark=first.remark,
+            possible=first.possible,
+            basis=basis(first.cite),
+        )
+
+
+def _protection(ensemble: Ensemble) -> ProtectionText:
+    return ProtectionText(
+        level=ensemble.level,
+        consists_of=ensemble.consists_of,
+        driver=ensemble.driver,
+        because=ensemble.because,
+        caution=sentence(ensemble.caution),
+        basis=basis(ensemble.cite),
+    )
+
+
+def _absorbent(advice: AbsorbentAdvice) -> AbsorbentText:
+    return AbsorbentText(advice.product, advice.use, advice.never, basis(advice.cite))
