@@ -12,7 +12,7 @@ from reports.findings.pairs import pair_findings
 from reports.findings.ranking import ranked
 from reports.findings.rest import rest_findings
 from reports.findings.routes import route_findings
-from reports.findings.site import prior_record_invalid, site_findings
+from reports.findings.site import prior_record_invalid, shortage_findings, site_findings
 from reports.findings.triggers import trigger_findings
 from reports.first_actions import first_actions
 from reports.floors.bunds import containment_on
@@ -61,11 +61,12 @@ def assess(facts: SiteFacts) -> Assessment:
         If a floor cannot be put on a grid, for instance because it is too large; the message says what would fit.
     """
     views = tuple(_view(facts, floor) for floor in facts.floors)
-    findings = ranked([*(finding for view in views for finding in _floor_findings(view)), *site_findings(facts)])
     no_entry = stay_out(facts.floors)
+    needed = provisions(facts, views, stay_out=bool(no_entry))
+    floor_findings = (finding for view in views for finding in _floor_findings(view))
+    findings = ranked([*floor_findings, *site_findings(facts), *shortage_findings(needed.overpacks)])
     away = stand_off(facts)
     known = _known(facts)
-    needed = provisions(facts, views, stay_out=bool(no_entry))
     return Assessment(
         site_id=facts.id,
         site=facts.name,

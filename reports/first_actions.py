@@ -14,6 +14,7 @@ from reports.floors.hydraulics import passes
 from reports.floors.view import FloorView
 from reports.response.advice import Cite, Who
 from reports.stand_off import alarming_drums, in_sight, nearest_alarm
+from reports.wording import named, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import ContactRole, DrainDestination, DrainKind, ValvePosition, YesNoUnknown
 
@@ -35,6 +36,7 @@ _ASKED = {
     DrainDestination.STORM: (ContactRole.ENVIRONMENT_AGENCY, ContactRole.WATER_AUTHORITY),
     DrainDestination.UNKNOWN: (ContactRole.SEWER_OPERATOR, ContactRole.ENVIRONMENT_AGENCY),
 }
+_TREATED = (DrainDestination.SANITARY, DrainDestination.COMBINED)
 _COMES_OUT = (DrainDestination.STORM, DrainDestination.UNKNOWN, DrainDestination.INTERCEPTOR)
 _AT_DRAIN, _AT_DOOR, _AT_OUTFALL, _CALL = range(4)
 
@@ -50,6 +52,8 @@ class _Step:
     from_where: str
     at: Point | None
     instead_of: str = ""
+    leaking: bool = False
+    """Whether a drum leaks now toward the place it is about."""
 
 
 def first_actions(
@@ -73,16 +77,20 @@ def first_actions(
 
     Notes
     -----
-    The order is nearest the source first. Where crews stay out altogether nothing near the source can be reached, so
-    the water that has to be kept clean comes first. Stand-off and sight are kept from drums that may burst or react
-    at any moment; from a drum that merely nobody identified its pool is kept.
+    What a leak runs to now comes first, then what is nearest the source. Where crews stay out altogether nothing near
+    the source can be reached, so the water that has to be kept clean comes first. Stand-off and sight are kept from
+    drums that may burst or react at any moment; from a drum that merely nobody identified its pool is kept.
     """
     steps: dict[str, _Step] = {}
     for view in views:
         for step in _Ground(facts, view, stand_off, stay_out).steps():
             steps.setdefault(step.what, step)
+
+    def order(step: _Step) -> tuple[object, ...]:
+        return (step.level == _CALL, not step.leaking, levels.index(step.level), step.urgency, step.what)
+
     levels = (_AT_OUTFALL, _AT_DOOR, _AT_DRAIN, _CALL) if stay_out else (_AT_DRAIN, _AT_DOOR, _AT_OUTFALL, _CALL)
-    ordered = sorted(steps.values(), key=lambda step: (levels.index(step.level), step.urgency, step.what))
+    ordered = sorted(steps.values(), key=order)
     numbers = count(1)
     return tuple(
         FirstAction(next(numbers), step.what, step.who, step.from_where, LEAVE, step.at, step.instead_of, CITE)
@@ -115,45 +123,55 @@ class _Ground:
                 continue
             sump, drain = sumps[pipe.from_sump_id], drains[pipe.to_drain_id]
             if not self._barred(sump.at):
-                where = pipe.valve_where or "place not recorded"
+                where = phrase(pipe.valve_where) or "place not recorded"
                 what = f"Shut the valve from sump {sump.name} to drain {drain.name} ({where}) before anything runs in"
-                urgency = (0, severity(treated_as(drain)))
+                urgency = (0, severity(treated_as(drain)), 0)
                 yield _Step(_AT_DRAIN, urgency, what, Who.OPERATIONS, self._inside(), sump.at)
 
     def _drain(self, drain: DrainFact) -> Iterator[_Step]:
         verdict = self._reached(drain)
-        if verdict is Verdict.NOT_REACHED and drain.shape is not None:
+        if verdict is Verdict.NOT_REACHED and drain.shape is not None and drain.valve is not ValvePosition.OPEN:
             return
         goal = treated_as(drain)
-        urgency = (list(Verdict).index(verdict), severity(goal))
+        urgency = (list(Verdict).index(verdict), severity(goal), 1)
         barred = "its place is not known" if drain.shape is None else self._barred(drain.shape)
         if barred:
             yield from self._outward(drain, goal, urgency, f"drain {drain.name}: {barred}")
         elif drain.shape is not None:
-            yield _Step(_AT_DRAIN, urgency, _close(drain), Who.OPERATIONS, self._inside(), drain.shape.centroid)
+            at = drain.shape.centroid
+            leaking = self._leaks_to(drain)
+            yield _Step(_AT_DRAIN, urgency, _close(drain), Who.OPERATIONS, self._inside(), at, leaking=leaking)
+            if goal in _TREATED:
+                yield from self._warn(drain, goal, urgency, "")
 
     def _outward(
         self, drain: DrainFact, goal: DrainDestination, urgency: tuple[int, ...], instead_of: str
     ) -> Iterator[_Step]:
         """Give what is done about a drain that nobody may go to: at its outfall, and by telephone."""
-        if goal in _COMES_OUT:
-            outfall = drain.outfall or "not recorded, ask the sewer operator"
-            what = f"Dam or boom where drain {drain.name} comes out ({outfall}), or downstream of there"
+        if goal in _COMES_OUT and drain.outfall:
+            what = f"Dam or boom where drain {drain.name} comes out ({phrase(drain.outfall)}), or downstream of there"
             where = f"from public ground, {self._clear()}"
-            yield _Step(_AT_OUTFALL, urgency, what, Who.OPERATIONS, where, None, instead_of)
+            yield _Step(
+                _AT_OUTFALL, urgency, what, Who.OPERATIONS, where, None, instead_of, leaking=self._leaks_to(drain)
+            )
+        yield from self._warn(drain, goal, urgency, instead_of)
+
+    def _warn(
+        self, drain: DrainFact, goal: DrainDestination, urgency: tuple[int, ...], instead_of: str
+    ) -> Iterator[_Step]:
         contact = _contact(self.facts, goal)
         if contact is not None:
-            what = (
-                f"Warn the {contact.role} that liquid may come through drain {drain.name} ({goal}): "
-                f"{contact.name}, {contact.phone}"
+            ask = "and ask where it comes out" if goal in _COMES_OUT and not drain.outfall else f"({goal})"
+            what = f"Warn the {contact.role} of liquid in drain {drain.name} {ask}: {contact.name}, {contact.phone}"
+            yield _Step(
+                _CALL, urgency, what, Who.COMMANDER, "by telephone", None, instead_of, leaking=self._leaks_to(drain)
             )
-            yield _Step(_CALL, urgency, what, Who.COMMANDER, "by telephone", None, instead_of)
 
     def _door(self, door: DoorFact) -> Iterator[_Step]:
         outer = door.line.distance(self.view.floor.outline.exterior) <= ON_OUTLINE_M
         if not outer or door.tight is YesNoUnknown.YES:
             return
-        urgency = (0 if door.main_entrance else 1,)
+        urgency = (0 if door.main_entrance else 1, 0, 0)
         barred = self._barred(door.line, outside=True)
         if not barred:
             what = f"Dam the sill of {door.name} from outside"
@@ -168,6 +186,13 @@ class _Ground:
         here = f"drain {drain.name}"
         verdicts = [arrival.verdict for arrival in self.view.drain_arrivals if arrival.target == here]
         return min(verdicts, key=list(Verdict).index, default=Verdict.NOT_REACHED)
+
+    def _leaks_to(self, drain: DrainFact) -> bool:
+        return any(
+            arrival.verdict is not Verdict.NOT_REACHED and any(drum.leaking for drum in arrival.lot.drums)
+            for arrival in self.view.drain_arrivals
+            if arrival.target == f"drain {drain.name}"
+        )
 
     def _barred(self, place: BaseGeometry, *, outside: bool = False) -> str:
         """Say why nobody may go to a place; empty where nothing recorded forbids it."""
@@ -206,13 +231,15 @@ class _Ground:
     def _clear(self) -> str:
         if self.stand_off is None or not self.stand_off.drums:
             return "upwind and uphill, clear of every pool"
-        return f"no nearer than {self.stand_off.metres:.0f} m to {self.stand_off.drums[0]} and out of its sight"
+        drums = self.stand_off.drums
+        sight = "its" if len(drums) == 1 else "their"
+        return f"no nearer than {self.stand_off.metres:.0f} m to {named(drums, 1)} and out of {sight} sight"
 
 
 def _close(drain: DrainFact) -> str:
     if drain.valve in (ValvePosition.OPEN, ValvePosition.UNKNOWN, ValvePosition.SHUT):
-        key = f", key: {drain.valve_key_holder}" if drain.valve_key_holder else ""
-        where = drain.valve_where or "place not recorded"
+        key = f"; key: {phrase(drain.valve_key_holder)}" if drain.valve_key_holder else ""
+        where = phrase(drain.valve_where) or "place not recorded"
         return f"Shut the valve of drain {drain.name} ({where}{key}), then cover the drain"
     if drain.kind is DrainKind.TRENCH:
         return f"Cover or dam trench {drain.name} along its whole length"

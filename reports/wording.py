@@ -1,8 +1,9 @@
 """How names, counts and distances are put into sentences."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from reports.assessment import Distance
+from survey.catalogue.product import Product
 
 
 def listed(names: Sequence[str]) -> str:
@@ -21,3 +22,21 @@ def distance_text(distance: Distance) -> str:
     """Write a distance with the tolerance of its positions, at the precision that tolerance allows."""
     digits = 2 if distance.tolerance_m < 0.1 else 1
     return f"{distance.metres:.{digits}f} ± {distance.tolerance_m:.{digits}f} m"
+
+
+def phrase(note: str) -> str:
+    """Give a recorded note as it goes into a sentence: without the full stop it ends in."""
+    return note.strip().rstrip(".")
+
+
+def named(names: Sequence[str], most: int) -> str:
+    """Join names, counting those past `most`: *a, b and 3 more*."""
+    if len(names) <= most + 1:
+        return listed(names)
+    return listed([*names[:most], f"{len(names) - most} more"])
+
+
+def contents(products: Iterable[Product]) -> str:
+    """Name what drums hold, each product once."""
+    names = {product.name if product.identified else "contents not identified" for product in products}
+    return listed(sorted(names))

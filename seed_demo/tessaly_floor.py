@@ -76,7 +76,7 @@ def _zones_and_heater(site: Recorder) -> None:
         kind=HeatSourceKind.UNIT_HEATER,
         at=(17.8, 2.0),
         height_m=1.5,
-        shut_off="Only from outside: gas cock in the meter cabinet, side A.",
+        shut_off="Gas cock in the meter cabinet outside, side A.",
     )
     for name, title, outline in (
         ("NW", "acid, hypochlorite and caustic", box(0, 11, 8, 15)),

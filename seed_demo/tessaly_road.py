@@ -133,7 +133,7 @@ def _services(site: Recorder) -> None:
         "impairments",
         "yard light",
         origin=TOLD,
-        what="Yard light over the roller door is out of order.",
+        what="Yard light over the roller door.",
         since=date(2026, 11, 2),
         until=date(2026, 12, 11),
     )

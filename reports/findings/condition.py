@@ -8,7 +8,7 @@ from reports.facts import DrumFact, PalletFact
 from reports.findings.shape import finding
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
-from reports.wording import counted, listed
+from reports.wording import contents, counted, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import ConditionSign
 
@@ -44,10 +44,10 @@ def alarming(drum: DrumFact) -> tuple[str, ...]:
 
 
 def _alarm(view: FloorView, pallet: PalletFact, sign: ConditionSign, drums: list[DrumFact]) -> Finding:
-    products = sorted({drum.product.name for drum in drums})
     verb = "is" if len(drums) == 1 else "are"
+    holds = contents(drum.product for drum in drums)
     sentence = (
-        f"{pallet.name}: {counted(len(drums), 'drum')} ({listed(products)}) {verb} {ALARMING[sign]}. "
+        f"{pallet.name}: {counted(len(drums), 'drum')} ({holds}) {verb} {ALARMING[sign]}. "
         "Withdraw, keep others away, find the cause first; no bung, plug, patch, move or overpack."
     )
     if sign is ConditionSign.CRYSTALS_AT_CLOSURE:
@@ -61,8 +61,8 @@ def _alarm(view: FloorView, pallet: PalletFact, sign: ConditionSign, drums: list
     if hot:
         name, metres = min(hot, key=lambda near: near[1])
         off = next(heat.shut_off for heat in view.floor.heat_sources if heat.name == name)
-        reason += f" A {name} stands {metres:.1f} m away and may contribute: shut it off only from outside"
-        reason += f" ({off})." if off else "."
+        where = phrase(off) or "place not recorded"
+        reason += f" {name}, {metres:.1f} m away, may contribute. Shut it off only from outside: {where}."
     return finding(
         view,
         CITE,

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from reports.assessment import ContainmentAssessment, DrainAssessment, Finding, Kind, Verdict
 from reports.findings.shape import finding
 from reports.floors.bunds import WITH_SPRINKLERS
+from reports.floors.drains import goal_text
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
 from reports.wording import listed
@@ -59,8 +60,7 @@ def _bund(view: FloorView, bund: ContainmentAssessment) -> Iterator[Finding]:
 
 def _drain(view: FloorView, drain: DrainAssessment) -> Iterator[Finding]:
     arriving = [reach for reach in drain.reaches if reach.verdict is not Verdict.NOT_REACHED]
-    goal = f"{drain.treated_as}{'' if drain.proven else ', unproven'}"
-    onward = f", {drain.outfall}" if drain.outfall else ""
+    goal = next(goal_text(fact) for fact in view.floor.drains if fact.id == drain.id)
     if arriving:
         parts = []
         for reach in arriving:
@@ -72,7 +72,7 @@ def _drain(view: FloorView, drain: DrainAssessment) -> Iterator[Finding]:
             view,
             REACHED,
             Kind.CONTAINMENT_FAILS,
-            f"Drain {drain.name} ({goal}{onward}): one leaking drum is enough. {'; '.join(parts)}.",
+            f"Drain {drain.name} ({goal}): one leaking drum is enough. {'; '.join(parts)}.",
             "Nothing recorded tight stands between these drums and the drain. "
             + (" ".join(f"{remark.capitalize()}." for remark in drain.remarks)),
             pallets=[reach.pallet for reach in arriving],
@@ -86,7 +86,7 @@ def _drain(view: FloorView, drain: DrainAssessment) -> Iterator[Finding]:
             REACHED,
             Kind.CONTAINMENT_FAILS,
             f"What is spilled in {listed(drain.through_sumps)} leaves through sumps and pipes to drain {drain.name} "
-            f"({goal}{onward}).",
+            f"({goal}).",
             "A pipe or valve between sump and drain is open, or not proven shut.",
             zones=drain.through_sumps,
             drains=[drain.name],

@@ -6,48 +6,63 @@ from math import inf
 
 from reports.assessment import Finding, Kind, PairAssessment, Verdict
 from reports.findings.shape import finding
+from reports.floors.neighbours import FLOOR, PLACE_UNKNOWN
 from reports.floors.view import FloorView
 from reports.wording import distance_text, listed
+from survey.catalogue.products import UNIDENTIFIED
 from survey.catalogue.separation import SEPARATION
 
-_Key = tuple[frozenset[str], frozenset[str], str, bool]
+_Key = tuple[frozenset[str], frozenset[str], str, Verdict]
 
 
 def pair_findings(view: FloorView) -> Iterator[Finding]:
-    """Give one finding per pair of products and storage zones, whichever pallets they stand on."""
+    """Give one finding per pair of products and storage zones, whichever pallets they stand on.
+
+    Where places in a block are not known, zones tell nothing and are left out of the grouping; what is not identified
+    is named once beside all its neighbours in a pair of storage zones.
+    """
     groups: dict[_Key, list[PairAssessment]] = defaultdict(list)
     for pair in view.pairs:
-        products = frozenset((pair.product_a, pair.product_b))
-        zones = frozenset((pair.zone_a or "", pair.zone_b or ""))
-        groups[(products, zones, pair.reaction, pair.meets is not Verdict.NOT_REACHED)].append(pair)
+        groups[_key(pair)].append(pair)
     for group in groups.values():
         yield _together(view, group)
+
+
+def _key(pair: PairAssessment) -> _Key:
+    products = frozenset((pair.product_a, pair.product_b))
+    zones = frozenset((pair.zone_a or "", pair.zone_b or ""))
+    if not pair.certain:
+        return frozenset(), frozenset() if pair.separation is None else zones, "", Verdict.MAY_REACH
+    if pair.separation is None:
+        return products, frozenset(), pair.reaction, Verdict.MAY_REACH
+    return products, zones, pair.reaction, pair.meets
 
 
 def _together(view: FloorView, pairs: Sequence[PairAssessment]) -> Finding:
     worst = pairs[0]
     meets = worst.meets is not Verdict.NOT_REACHED
     kind = Kind.LETHAL_GAS_MEETING if worst.lethal and worst.certain and meets else Kind.OTHER_PAIR
-    pallets = sorted({name for pair in pairs for name in (pair.a, pair.b)})
-    drains = sorted(
-        {place.removeprefix("drain ") for pair in pairs for place in pair.where if place.startswith("drain ")}
-    )
+    places = sorted({place for pair in pairs for place in pair.where})
     metres = min(_metres(pair) for pair in pairs)
     return finding(
         view,
         worst.cite,
         kind,
-        f"{_names(pairs)}: together they {worst.reaction}. {_how(pairs)}",
+        f"{_names(pairs)}: together they {_clause(worst)}. {_how(pairs)}",
         _reason(worst),
-        pallets=pallets,
-        drains=drains,
+        pallets=sorted({name for pair in pairs for name in (pair.a, pair.b)}),
+        drains=[place.removeprefix("drain ") for place in places if place.startswith("drain ")],
         inputs=[
             ("separation", "not known" if worst.separation is None else distance_text(worst.separation)),
             ("liquids", worst.meets.value),
-            ("where", "; ".join(worst.where) or "nowhere within the film range"),
+            ("where", "; ".join(places) or "nowhere within the film range"),
         ],
         metres=None if metres == inf else metres,
     )
+
+
+def _clause(pair: PairAssessment) -> str:
+    return pair.reaction if pair.certain else "may react in any way, since one is not identified"
 
 
 def _metres(pair: PairAssessment) -> float:
@@ -57,43 +72,43 @@ def _metres(pair: PairAssessment) -> float:
 
 
 def _names(pairs: Sequence[PairAssessment]) -> str:
-    first = pairs[0]
-    if first.product_a == first.product_b:
-        return f"{first.product_a} ({listed(sorted({name for pair in pairs for name in (pair.a, pair.b)}))})"
-    sides: dict[str, set[str]] = defaultdict(set)
+    """Name the products with their pallets; the unidentified first, since it is what the rest is read against."""
+    pallets: dict[str, set[str]] = defaultdict(set)
     for pair in pairs:
-        sides[pair.product_a].add(pair.a)
-        sides[pair.product_b].add(pair.b)
-    parts = [f"{product} ({listed(sorted(sides[product]))})" for product in (first.product_a, first.product_b)]
-    return " and ".join(parts)
+        pallets[pair.product_a].add(pair.a)
+        pallets[pair.product_b].add(pair.b)
+    first = UNIDENTIFIED.name
+    products = sorted(pallets, key=lambda product: (product != first, product))
+    return listed([f"{product} ({listed(sorted(pallets[product]))})" for product in products])
 
 
 def _how(pairs: Sequence[PairAssessment]) -> str:
     worst = pairs[0]
-    nearest = min(
-        (pair.separation for pair in pairs if pair.separation is not None), key=lambda each: each.metres, default=None
-    )
-    if nearest is None:
-        apart = "Where they stand in their block is not known, so that they meet cannot be excluded."
-    elif worst.a == worst.b:
+    known = [pair.separation for pair in pairs if pair.separation is not None]
+    if not known:
+        apart = "Where they stand in their blocks is not known: that they meet cannot be excluded."
+    elif any(pair.a == pair.b for pair in pairs):
         apart = "They stand on the same pallet."
     else:
+        nearest = min(known, key=lambda distance: distance.metres)
         apart = f"They stand {distance_text(nearest)} apart."
-    if worst.above:
+    if any(pair.above for pair in pairs):
         apart += " One stands above the other."
-    places = sorted({place for pair in pairs for place in pair.where})
-    if worst.meets is Verdict.NOT_REACHED:
+    places = sorted({place for pair in pairs for place in pair.where} - {PLACE_UNKNOWN})
+    if worst.meets is Verdict.NOT_REACHED or not places:
         return apart
     verb = "meet" if worst.meets is Verdict.REACHES else "may meet"
-    joined = [place for place in places if place.startswith(("sump", "drain"))]
-    if joined:
-        return f"{apart} Their liquids {verb} in {listed(joined)}, 0 m apart by way of the drains."
-    return f"{apart} Their liquids {verb} on the floor."
+    joined = any(place.startswith(("sump", "drain")) for place in places)
+    by_way = ", 0 m apart by way of the drains" if joined else ""
+    where = listed([f"on {place}" if place == FLOOR else f"in {place}" for place in reversed(places)])
+    return f"{apart} Their liquids {verb} {where}{by_way}."
 
 
 def _reason(pair: PairAssessment) -> str:
     if not pair.certain:
         return "One of them is not identified, so that a reaction cannot be excluded."
+    if pair.separation is None:
+        return "They are in the same block or in blocks side by side, and only the face of a block was seen."
     if pair.meets is not Verdict.NOT_REACHED:
         return "One leaking drum of each is enough for the liquids to come together."
     return f"Closer than the {SEPARATION.value:g} m separation asked for in buildings, or one above the other."

@@ -7,7 +7,7 @@ from reports.findings.shape import finding
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
 from reports.response.kit import absorbent_conflict
-from reports.wording import counted, listed
+from reports.wording import counted, listed, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import KitKind, YesNoUnknown
 
@@ -74,7 +74,7 @@ def _absorbents(view: FloorView) -> Iterator[Finding]:
                     view,
                     ABSORBENT,
                     Kind.REST,
-                    f"{kit.name} lies beside {lot.pallet.name} ({lot.product.name}): must not be used on it. {why}",
+                    f"{kit.name} lies beside {lot.pallet.name}. {why}",
                     "What lies nearest is what gets used.",
                     pallets=[lot.pallet.name],
                 )
@@ -103,7 +103,7 @@ def _doors(view: FloorView) -> Iterator[Finding]:
                 view,
                 DOOR,
                 Kind.REST,
-                f"{door.name} is blocked {door.blocked}.",
+                f"{door.name} is blocked {phrase(door.blocked)}.",
                 "A door on the plan that does not open costs the way in and the way out.",
                 zones=[zone.name for zone in view.floor.zones if zone.outline.distance(door.line) < 1],
             )

@@ -5,10 +5,10 @@ from collections.abc import Iterator, Sequence
 from reports.assessment import Finding, Kind, Verdict
 from reports.facts import DrumFact, PalletFact
 from reports.findings.shape import finding
-from reports.floors.drains import severity, treated_as
+from reports.floors.drains import goal_text, severity, treated_as
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
-from reports.wording import counted, listed
+from reports.wording import contents, counted, listed
 from survey.catalogue.product import Mark
 
 LEAKING = Cite(
@@ -20,7 +20,8 @@ UNIDENTIFIED = Cite(
 
 
 def route_findings(view: FloorView) -> Iterator[Finding]:
-    """Give one finding per pallet for its leaking drums, and one for those nobody identified."""
+    """Give one finding per pallet for its leaking drums, one for those nobody identified, and the sum of the leaks."""
+    yield from _all_leaks(view)
     for pallet in view.floor.pallets:
         leaking = [drum for drum in pallet.drums if drum.leaking]
         if leaking:
@@ -43,23 +44,41 @@ def routes(view: FloorView, pallet: PalletFact, drums: Sequence[DrumFact]) -> tu
         best = min(verdicts, key=list(Verdict).index, default=Verdict.NOT_REACHED)
         if best is not Verdict.NOT_REACHED:
             drain = next(drain for drain in view.floor.drains if f"drain {drain.name}" == arrival.target)
-            goal = treated_as(drain)
-            onward = f", {drain.outfall}" if drain.outfall else ""
-            proof = "" if drain.proven else ", unproven"
-            ways.append((severity(goal), f"{best} drain {drain.name} ({goal}{proof}{onward})"))
+            ways.append((severity(treated_as(drain)), f"{best} drain {drain.name} ({goal_text(drain)})"))
     reach = view.spills.one_drum([drum for drum in drums if drum.fill_l > 0])
     if reach is not None and reach.thin.off_map_l > 0:
         ways.append((len(ways), "may leave through the outer wall, not recorded tight at the floor"))
     return tuple(dict.fromkeys(way for _, way in sorted(ways)))
 
 
+def _all_leaks(view: FloorView) -> Iterator[Finding]:
+    """Add up the leaking drums of a floor where they stand on several pallets."""
+    leaking = [drum for pallet in view.floor.pallets for drum in pallet.counted if drum.leaking]
+    pallets = sorted({pallet.name for pallet in view.floor.pallets for drum in pallet.counted if drum.leaking})
+    if len(pallets) > 1:
+        litres = sum(drum.capacity_l for drum in leaking)
+        drums = [drum for pallet in view.floor.pallets for drum in pallet.counted if not drum.empty_uncleaned]
+        store = sum(drum.capacity_l for drum in drums)
+        yield finding(
+            view,
+            LEAKING,
+            Kind.LOOSE_WITH_ROUTE,
+            f"{counted(len(leaking), 'drum')} leaking ({listed(pallets)}) could lose up to {litres:,.0f} L; the whole "
+            f"store, {counted(len(drums), 'drum')}, up to {store:,.0f} L.",
+            "Every drum taken as full of liquid, since fill and contents are not known.",
+            pallets=pallets,
+            drums=[drum.name for drum in leaking],
+            litres=litres,
+        )
+
+
 def _leaking(view: FloorView, pallet: PalletFact, drums: Sequence[DrumFact]) -> Finding:
     ways = routes(view, pallet, drums)
     litres = sum(drum.fill_l for drum in drums if drum.counted)
     kinds = sorted({breach.kind.value for drum in drums for breach in drum.breaches})
-    products = listed(sorted({drum.product.name for drum in drums}))
     where = f" ({listed(kinds)})" if kinds else ""
-    lead = f"{pallet.name}: {counted(len(drums), 'drum')} of {products} leaking{where}, up to {litres:,.0f} L."
+    holds = contents(drum.product for drum in drums)
+    lead = f"{pallet.name}: {counted(len(drums), 'drum')} ({holds}) leaking{where}, up to {litres:,.0f} L."
     return finding(
         view,
         LEAKING,

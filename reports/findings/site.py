@@ -1,12 +1,12 @@
 """Findings about the site as a whole: a record out of date, nobody at night, no water, what is out of order."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from reports.assessment import Finding, Kind
 from reports.facts import SiteFacts
-from reports.response.advice import Cite
-from reports.wording import counted, listed
+from reports.response.advice import Cite, OverpackRow
+from reports.wording import counted, listed, named, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import Availability, ContactRole, KitKind, WalkOutcome, YesNoUnknown
 
@@ -16,6 +16,7 @@ WATER = Cite("no-water-near", "common practice, no source", Mark.DERIVED)
 EXPOSURE = Cite("building-exposure", "common practice, no source", Mark.DERIVED)
 IMPAIRED = Cite("impairment", "common practice, no source", Mark.DERIVED)
 REFUSED = Cite("access-refused", "common practice, no source", Mark.DERIVED)
+SHORTAGE = Cite("overpack-shortage", "49 CFR 173.3(c): salvage drum compatible with what is in it", Mark.READ)
 COVER = Cite("no-drain-cover", "29 CFR 1910.120(q)(6)(ii)", Mark.READ)
 
 _ANSWERS_AT_NIGHT = (Availability.NIGHT, Availability.DAY_AND_NIGHT)
@@ -35,7 +36,7 @@ def prior_record_invalid(facts: SiteFacts) -> str:
     if not facts.previous_record:
         return ""
     dated = f" of {_day(facts.previous_record_on)}" if facts.previous_record_on else ", undated"
-    record = f"The earlier record{dated} says “{facts.previous_record}”"
+    record = f"The earlier record{dated} says “{phrase(facts.previous_record)}”"
     if facts.tenancy_since is None:
         return f"{record}; since when the present tenant is there is not known. Do not rely on it."
     if facts.previous_record_on is None or facts.previous_record_on < facts.tenancy_since:
@@ -55,14 +56,16 @@ def site_findings(facts: SiteFacts) -> Iterator[Finding]:
     yield from _water(facts)
     if facts.asbestos is YesNoUnknown.YES:
         yield _plain(
-            EXPOSURE, f"Asbestos in the building ({facts.roof or facts.construction}).", "Dust when it burns or breaks."
+            EXPOSURE,
+            f"Asbestos in the building ({phrase(facts.roof or facts.construction)}).",
+            "Dust when it burns or breaks.",
         )
     if facts.power is YesNoUnknown.NO:
         yield _plain(EXPOSURE, "No power and no light inside.", "Bring light; nothing electrical on site works.")
     for impairment in facts.impairments:
         if impairment.until is None or impairment.until >= facts.as_of:
             until = f" until {_day(impairment.until)}" if impairment.until else ", no end date"
-            yield _plain(IMPAIRED, f"Out of order{until}: {impairment.what}.", "Recorded as impaired.")
+            yield _plain(IMPAIRED, f"Out of order{until}: {phrase(impairment.what)}.", "Recorded as impaired.")
     refused = [walk for walk in facts.walks if walk.outcome is WalkOutcome.ACCESS_REFUSED]
     if refused:
         times = counted(len(refused), "time")
@@ -72,6 +75,20 @@ def site_findings(facts: SiteFacts) -> Iterator[Finding]:
     drains = [drain.name for floor in facts.floors for drain in floor.drains]
     if drains and not any(kit.kind is KitKind.DRAIN_COVER and kit.quantity > 0 for kit in facts.kit):
         yield _plain(COVER, f"No drain cover on site or apparatus for {listed(drains)}.", "The first task has no tool.")
+
+
+def shortage_findings(overpacks: Sequence[OverpackRow]) -> Iterator[Finding]:
+    """Give one finding per kind of salvage drum of which there are too few."""
+    for row in overpacks:
+        if row.missing:
+            vented = ", vented" if row.vented else ""
+            held = row.on_site + row.on_apparatus
+            yield _plain(
+                SHORTAGE,
+                f"Too few overpacks: {row.size_label} {row.material}{vented} for {named(row.products, 5)}: "
+                f"{row.needed} needed, {held} held, {row.missing} missing.",
+                "Needed is the worst single pallet: one accident at a time.",
+            )
 
 
 def _water(facts: SiteFacts) -> Iterator[Finding]:

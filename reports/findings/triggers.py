@@ -9,7 +9,7 @@ from reports.floors.lots import Lot
 from reports.floors.neighbours import NEARBY_M
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
-from reports.wording import counted, listed
+from reports.wording import counted, listed, phrase
 from survey.catalogue.product import Mark, Trait
 
 WATER = Cite(
@@ -37,30 +37,42 @@ def _water(view: FloorView, lot: Lot) -> Iterator[Finding]:
         for ingress in view.floor.water_ingress
         if lot.pallet.footprint.distance(ingress.shape) <= NEARBY_M
     ]
-    names = [f"{name} {metres:.1f} m away" for name, metres in sources]
+    names = [f"{name}, {metres:.1f} m away" for name, metres in sources]
     names += [
-        f"{sprinkler.name} above"
+        f"sprinklers above, {phrase(sprinkler.name)}"
         for sprinkler in view.floor.sprinklers
         if sprinkler.covers is None or sprinkler.covers.covers(lot.pallet.at)
     ]
     if not names:
         return
-    keep_dry = (
-        "Not burning: keep it dry, stop the water, take it up with dry inert absorbent. Burning: flooding amounts from "
-        "a distance or withdraw, the incident commander's choice; sprinklers are not shut during a fire."
-    )
     yield finding(
         view,
         WATER,
         Kind.TRIGGER_PRESENT,
         f"{lot.pallet.name}: {lot.product.name} reacts with water, and water can fall on it ({listed(names)}). "
-        f"{keep_dry}",
+        f"{_keep_dry(lot)}",
         "A product that reacts with water or heats itself when damp stands under a source of water.",
         pallets=[lot.pallet.name],
         drums=[drum.name for drum in lot.drums],
         inputs=[("water", "; ".join(names)), ("product", lot.product.name)],
         metres=min((metres for _, metres in sources), default=0.0),
     )
+
+
+def _keep_dry(lot: Lot) -> str:
+    """Say what water does to this product, and so what is and is not done with water."""
+    if Trait.ISOCYANATE in lot.product.traits:
+        return (
+            "Keep water and amines away: a wetted drum makes carbon dioxide and can burst. No sealed overpack; watch "
+            "for a bulge from a distance."
+        )
+    if Trait.SELF_HEATING in lot.product.traits:
+        return (
+            "Not burning: keep it dry, stop the water, take it up with dry inert absorbent. Burning: flooding amounts "
+            "from a distance or withdraw, the incident commander's choice; sprinklers are not shut during a fire "
+            "(Emergency Response Guidebook guide 135, recalled: verify)."
+        )
+    return "Keep it dry and stop the water; water makes heat, gas or spatter. No water stream on it."
 
 
 def _heat(view: FloorView, lot: Lot) -> Iterator[Finding]:
@@ -81,11 +93,7 @@ def _heat(view: FloorView, lot: Lot) -> Iterator[Finding]:
             advice = f"A drum here is {listed(signs)}: the heat may contribute."
         else:
             advice = "Move the stock or the heat."
-        off = (
-            f" Shut the heat off only from outside: {heat.shut_off}."
-            if heat.shut_off
-            else " Where to shut the heat off is not recorded."
-        )
+        off = f" Shut the heat off only from outside: {phrase(heat.shut_off) or 'place not recorded'}."
         yield finding(
             view,
             HEAT,

@@ -12,7 +12,7 @@ from reports.floors.lots import Lot
 from reports.floors.spills import Arrival, FloorSpills
 from reports.floors.view import LotArrival
 from reports.tolerance import between
-from reports.wording import listed
+from reports.wording import named, phrase
 from survey.catalogue.product import Trait
 from survey.vocabulary import DrainDestination, Sighting, ValvePosition
 
@@ -71,6 +71,15 @@ def treated_as(drain: DrainFact) -> DrainDestination:
         return drain.joins
     claims = {drain.joins, *(claim.joins for claim in drain.other_claims)}
     return min(claims, key=_SEVERITY.index)
+
+
+def goal_text(drain: DrainFact) -> str:
+    """Say where a drain goes, for a sentence: destination, proof and outfall."""
+    goal = treated_as(drain)
+    known = (
+        "destination unknown" if goal is DrainDestination.UNKNOWN else f"{goal}{'' if drain.proven else ', unproven'}"
+    )
+    return f"{known}, {phrase(drain.outfall)}" if drain.outfall else known
 
 
 def severity(destination: DrainDestination) -> int:
@@ -180,13 +189,14 @@ def _remarks(drain: DrainFact, acted_on: DrainDestination, mixing: Sequence[str]
         remarks.append("destination unknown: treat as leading off site untreated")
     elif not drain.proven:
         remarks.append(f"destination unproven: treat as {acted_on}")
+    if acted_on in (DrainDestination.SANITARY, DrainDestination.COMBINED):
+        remarks.append("warn the treatment works; vapour in the sewer endangers people along it")
     if DrainDestination.INTERCEPTOR in (drain.joins, acted_on):
-        named = [*mixing[:NAMED], f"{len(mixing) - NAMED} more"] if len(mixing) > NAMED + 1 else list(mixing)
-        stored = f"; stored here: {listed(named)}" if mixing else ""
+        stored = f"; stored here: {named(mixing, NAMED)}" if mixing else ""
         remarks.append(f"an interceptor holds only what floats: what mixes with water passes it{stored}")
     if drain.valve is ValvePosition.OPEN:
-        where = f": {drain.valve_where}" if drain.valve_where else ", place not recorded"
-        holder = f"; key: {drain.valve_key_holder}" if drain.valve_key_holder else ""
+        where = f": {phrase(drain.valve_where)}" if drain.valve_where else ", place not recorded"
+        holder = f"; key: {phrase(drain.valve_key_holder)}" if drain.valve_key_holder else ""
         remarks.append(f"valve normally open{where}{holder}")
     elif drain.valve in (ValvePosition.UNKNOWN, ValvePosition.SHUT):
         remarks.append(f"valve {drain.valve}, not proven: counts as open")

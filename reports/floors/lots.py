@@ -22,10 +22,8 @@ class Lot:
 
     @property
     def place_known(self) -> bool:
-        """Whether its drums' places are known to better than the block they stand in."""
-        return self.pallet.kind is not StandKind.BLOCK or all(
-            drum.tolerance_m <= self.pallet.tolerance_m for drum in self.drums
-        )
+        """Whether its drums' places are known better than the block they stand in, of which only a face is seen."""
+        return self.pallet.kind is not StandKind.BLOCK
 
 
 def lots_on(floor: FloorFact) -> tuple[Lot, ...]:

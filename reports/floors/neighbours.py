@@ -6,6 +6,7 @@ from itertools import combinations
 from math import inf
 
 from shapely import shortest_line
+from shapely.geometry.base import BaseGeometry
 
 from geometry.incompatible_neighbours import separation_m, stands_above
 from reports.assessment import Distance, PairAssessment, Reach, Verdict
@@ -22,6 +23,8 @@ from survey.vocabulary import YesNoUnknown
 
 NEARBY_M = 2.0
 """Design rule for *nearby*: a judgement, no published source."""
+FLOOR = "the floor"
+PLACE_UNKNOWN = "their block, where their places are not known"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +67,9 @@ def pairs_on(
         worst = _worst_reaction(a, b)
         if worst is None:
             continue
-        pair = _pair(floor, a, b, worst, _meeting(pools[id(a)], pools[id(b)], below[id(a)], below[id(b)]))
+        if not _can_be_together(a, b):
+            continue
+        pair = _pair(floor, a, b, worst, _meeting((a, pools[id(a)], below[id(a)]), (b, pools[id(b)], below[id(b)])))
         if pair is not None:
             found.append(pair)
     return tuple(sorted(found, key=_order))
@@ -85,6 +90,15 @@ def _order(pair: PairAssessment) -> tuple[object, ...]:
     )
 
 
+def _can_be_together(a: Lot, b: Lot) -> bool:
+    """Whether both can be there: two alternative readings of one pallet speak of the same drums."""
+    if a.pallet is not b.pallet:
+        return True
+    return any(
+        one.reading_id == other.reading_id or (one.counted and other.counted) for one in a.drums for other in b.drums
+    )
+
+
 def _worst_reaction(a: Lot, b: Lot) -> Reaction | None:
     return next(iter(reactions(a.product, b.product)), None)
 
@@ -98,6 +112,8 @@ def _pair(floor: FloorFact, a: Lot, b: Lot, reaction: Reaction, meeting: Meeting
         return None
     if not (close or above or meeting.verdict is not Verdict.NOT_REACHED):
         return None
+    if not known and close and meeting.verdict is Verdict.NOT_REACHED:
+        meeting = Meeting(Verdict.MAY_REACH, (PLACE_UNKNOWN,), None)
     first, second = sorted((a, b), key=lambda lot: (lot.pallet.name, lot.product.key))
     return PairAssessment(
         a=first.pallet.name,
@@ -138,27 +154,34 @@ def _partitioned(floor: FloorFact, a: Lot, b: Lot) -> bool:
     )
 
 
-def _meeting(
-    pools_a: Reach | None, pools_b: Reach | None, below_a: Iterable[LotArrival], below_b: Iterable[LotArrival]
-) -> Meeting:
-    """Find the places where two lots' liquids come together."""
-    verdicts: list[Verdict] = []
-    where: list[str] = []
-    hydraulic_m: float | None = None
-    if pools_a is not None and pools_b is not None:
-        if pools_a.thick.shape.intersects(pools_b.thick.shape):
-            verdicts.append(Verdict.REACHES)
-            where.append("pools overlap")
-            hydraulic_m = 0.0
-        elif pools_a.thin.shape.intersects(pools_b.thin.shape):
-            verdicts.append(Verdict.MAY_REACH)
-            where.append("thin pools overlap")
-            hydraulic_m = 0.0
-    for place, verdict in _shared(_verdicts(below_a), _verdicts(below_b)):
-        verdicts.append(verdict)
-        where.append(place)
-        hydraulic_m = 0.0
-    return Meeting(stronger(*verdicts) if verdicts else Verdict.NOT_REACHED, tuple(where), hydraulic_m)
+_Liquid = tuple[Lot, Reach | None, Sequence[LotArrival]]
+"""A lot, the pool of one drum of it where it holds liquid, and where that gets to below ground."""
+
+
+def _meeting(a: _Liquid, b: _Liquid) -> Meeting:
+    """Find the places where two lots come together: liquid with liquid, or liquid with a solid it runs under."""
+    ways = [(FLOOR, _on_floor(a, b)), *_shared(_verdicts(a[2]), _verdicts(b[2]))]
+    found = [(place, verdict) for place, verdict in ways if verdict is not Verdict.NOT_REACHED]
+    if not found:
+        return Meeting(Verdict.NOT_REACHED, (), None)
+    return Meeting(stronger(*(verdict for _, verdict in found)), tuple(place for place, _ in found), 0.0)
+
+
+def _on_floor(a: _Liquid, b: _Liquid) -> Verdict:
+    if a[1] is None and b[1] is None:
+        return Verdict.NOT_REACHED
+    thick_a, thin_a = _wetted(*a[:2])
+    thick_b, thin_b = _wetted(*b[:2])
+    if thick_a.intersects(thick_b):
+        return Verdict.REACHES
+    return Verdict.MAY_REACH if thin_a.intersects(thin_b) else Verdict.NOT_REACHED
+
+
+def _wetted(lot: Lot, reach: Reach | None) -> tuple[BaseGeometry, BaseGeometry]:
+    """Give the floor a lot takes up: its thick and thin pool, or the place it stands on where it does not run."""
+    if reach is None:
+        return lot.pallet.footprint, lot.pallet.footprint
+    return reach.thick.shape, reach.thin.shape
 
 
 def _verdicts(arrivals: Iterable[LotArrival]) -> dict[str, Verdict]:
@@ -170,9 +193,7 @@ def _verdicts(arrivals: Iterable[LotArrival]) -> dict[str, Verdict]:
 
 def _shared(a: Mapping[str, Verdict], b: Mapping[str, Verdict]) -> Iterator[tuple[str, Verdict]]:
     for place in sorted(a.keys() & b.keys()):
-        verdict = weaker(a[place], b[place])
-        if verdict is not Verdict.NOT_REACHED:
-            yield place, verdict
+        yield place, weaker(a[place], b[place])
 
 
 def _zone_name(floor: FloorFact, lot: Lot) -> str | None:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import hypot, inf
+from math import hypot, inf, pi
 
 from shapely import Point, unary_union
 from shapely.geometry.base import BaseGeometry
@@ -17,6 +17,10 @@ from survey.vocabulary import NormalPosition, YesNoUnknown
 
 _TIGHT = {YesNoUnknown.YES: True, YesNoUnknown.NO: False, YesNoUnknown.UNKNOWN: None}
 _SHUT = {NormalPosition.SHUT: True, NormalPosition.OPEN: False, NormalPosition.UNKNOWN: None}
+
+
+DRUM_SECTION_M2 = pi * (0.5715 / 2) ** 2
+"""Inside section of a 55 gal drum, 22.5 in across: no film is deeper than the liquid stood in the drum."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +86,8 @@ class FloorSpills:
             verdict = Verdict.NOT_REACHED
         thick = way.litres_to(volume_m3, target, self.film.thick_m, cautious=True)
         thin = way.litres_to(volume_m3, target, self.film.thin_m, cautious=True)
-        return Arrival(verdict, None if likely is None else likely * 1000, thick, thin)
+        deepest_m = volume_m3 / DRUM_SECTION_M2
+        return Arrival(verdict, None if likely is None else min(likely, deepest_m) * 1000, thick, thin)
 
     def one_drum(self, drums: Sequence[DrumFact]) -> Reach | None:
         """Give the union of the pools of these drums, each taken alone; None where none of them holds liquid."""
