@@ -4,7 +4,8 @@ Every pallet is one group with its name in `data-pallet` and its identifier in `
 to a tap; drains and storage zones likewise. Sizes are printed points: nothing is lettered under 8 pt.
 """
 
-from reports.maps.drawing import floor_map, zone_map
+from reports.maps.drawing import FloorDrawing, floor_drawing, floor_map, zone_map
 from reports.maps.grid import Grid, grid_of
+from reports.maps.legend import LegendEntry
 
-__all__ = ["Grid", "floor_map", "grid_of", "zone_map"]
+__all__ = ["FloorDrawing", "Grid", "LegendEntry", "floor_drawing", "floor_map", "grid_of", "zone_map"]

@@ -6,7 +6,7 @@ from reports.assessment import Assessment, FloorAssessment, PalletAssessment, Zo
 from reports.maps.frame import Box, framed, reads_turned
 from reports.maps.grid import Grid, extent_of, grid_of
 from reports.maps.ground import draw_floor, draw_hazards_of_place, draw_margin, draw_plumbing, note_missing_drains
-from reports.maps.legend import draw_legend
+from reports.maps.legend import LegendEntry, draw_bearings, draw_legend, legend_entries, notes_under
 from reports.maps.names import name_drains, name_pallets, name_the_rest, name_zones
 from reports.maps.sheet import Sheet
 from reports.maps.stock import draw_actions, draw_liquid, draw_pairs, draw_pallet, draw_stand_off, draw_zone
@@ -35,6 +35,15 @@ class _Scene:
     pallets: tuple[PalletAssessment, ...]
     wetting: tuple[PalletAssessment, ...]
     detail: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FloorDrawing:
+    """A floor map whose legend and notes stand beside it, in the type of the page that holds it."""
+
+    svg: str
+    legend: tuple[LegendEntry, ...]
+    notes: tuple[str, ...]
 
 
 def floor_map(
@@ -68,16 +77,44 @@ def floor_map(
     The scale never exceeds 60 pt/m; a floor much taller than wide is turned a quarter, which the north arrow shows.
     A name that finds no room without lying on another is listed under the legend.
     """
+    return _drawn(_whole(floor, assessment), floor, assessment, width_pt, height_pt, prefix)
+
+
+def floor_drawing(
+    floor: FloorAssessment,
+    assessment: Assessment,
+    *,
+    width_pt: float = FLOOR_WIDTH_PT,
+    height_pt: float = FLOOR_HEIGHT_PT,
+    prefix: str = "",
+) -> FloorDrawing:
+    """Draw a floor as `floor_map` does, with only north and scale under it.
+
+    Parameters
+    ----------
+    floor, assessment, width_pt, height_pt, prefix
+        As for `floor_map`.
+
+    Returns
+    -------
+    FloorDrawing
+        The map, and what `floor_map` sets under it.
+    """
+    grid = grid_of(floor)
+    sheet = _sheet(_whole(floor, assessment), floor, assessment, width_pt, height_pt, prefix)
+    end = draw_bearings(sheet, grid, floor.north_deg, sheet.frame.sheet.high + _BELOW_PT)
+    return FloorDrawing(sheet.finished(width_pt, end), legend_entries(sheet), notes_under(sheet))
+
+
+def _whole(floor: FloorAssessment, assessment: Assessment) -> _Scene:
     extent = extent_of(floor)
-    view = extent.grown(_FLOOR_MARGIN_SHARE * max(extent.width, extent.height))
-    scene = _Scene(
+    return _Scene(
         title=f"Map of {floor.name}, {assessment.site}",
-        view=view,
+        view=extent.grown(_FLOOR_MARGIN_SHARE * max(extent.width, extent.height)),
         pallets=floor.pallets,
         wetting=floor.pallets,
         detail=False,
     )
-    return _drawn(scene, floor, assessment, width_pt, height_pt, prefix)
 
 
 def zone_map(
@@ -122,7 +159,15 @@ def zone_map(
 def _drawn(
     scene: _Scene, floor: FloorAssessment, assessment: Assessment, width_pt: float, height_pt: float, prefix: str
 ) -> str:
-    grid = grid_of(floor)
+    sheet = _sheet(scene, floor, assessment, width_pt, height_pt, prefix)
+    low = sheet.frame.sheet.high + _BELOW_PT
+    end = draw_legend(sheet, grid_of(floor), floor.north_deg, width_pt, low)
+    return sheet.finished(width_pt, end)
+
+
+def _sheet(
+    scene: _Scene, floor: FloorAssessment, assessment: Assessment, width_pt: float, height_pt: float, prefix: str
+) -> Sheet:
     frame = framed(
         scene.view,
         width_pt=width_pt - _GUTTER_LEFT_PT - 1,
@@ -134,10 +179,8 @@ def _drawn(
         turned=reads_turned(extent_of(floor)),
     )
     sheet = Sheet(frame, scene.title, prefix)
-    _draw(sheet, scene, floor, assessment, grid)
-    low = sheet.frame.sheet.high + _BELOW_PT
-    end = draw_legend(sheet, grid, floor.north_deg, width_pt, low)
-    return sheet.finished(width_pt, end)
+    _draw(sheet, scene, floor, assessment, grid_of(floor))
+    return sheet
 
 
 def _draw(sheet: Sheet, scene: _Scene, floor: FloorAssessment, assessment: Assessment, grid: Grid) -> None:

@@ -1,6 +1,8 @@
 """Under the drawing: north, scale, grid pitch, the symbols that were used, and what is not drawn."""
 
+from dataclasses import dataclass
 from math import floor, log10
+from xml.etree.ElementTree import Element, tostring
 
 from geometry.units import metres_and_feet
 from reports.maps.grid import Grid
@@ -18,17 +20,50 @@ _SIDE_BY_SIDE_PT = 400.0
 _BAR_PT = 92.0
 _M_PER_FT = 0.3048  # exact: international yard and pound agreement, 1959
 _ENTRY_GAP_PT = 8.0
+_SAMPLE_HALF_HEIGHT_PT = 7.0
+
+
+@dataclass(frozen=True, slots=True)
+class LegendEntry:
+    """A symbol by itself and what it means, for a page that sets the legend in its own type."""
+
+    sample: str
+    """An SVG element; its hatches are those of the drawing, so both stand in one document."""
+    says: str
 
 
 def draw_legend(sheet: Sheet, grid: Grid, north_deg: float, width_pt: float, top_pt: float) -> float:
     """Draw all of it from a height downward and return the height where it ends [pt]."""
-    _north(sheet, north_deg, 16, top_pt + 20)
-    _scale(sheet, grid, 38, top_pt + 7)
+    low = draw_bearings(sheet, grid, north_deg, top_pt)
     beside = width_pt >= _SIDE_BY_SIDE_PT
     left, top = (_BLOCK_PT, top_pt) if beside else (0.0, top_pt + _BLOCK_HEIGHT_PT)
-    low = _symbols(sheet, left, width_pt, top + 8)
-    low = max(low, top_pt + _BLOCK_HEIGHT_PT)
-    return _notes(sheet, width_pt, low)
+    return _notes(sheet, width_pt, max(low, _symbols(sheet, left, width_pt, top + 8)))
+
+
+def draw_bearings(sheet: Sheet, grid: Grid, north_deg: float, top_pt: float) -> float:
+    """Draw north, scale and grid pitch only, and return the height where they end [pt]."""
+    _north(sheet, north_deg, 16, top_pt + 20)
+    _scale(sheet, grid, 38, top_pt + 7)
+    return top_pt + _BLOCK_HEIGHT_PT
+
+
+def legend_entries(sheet: Sheet) -> tuple[LegendEntry, ...]:
+    """Give the symbols that a drawing used, each alone, in the order of the legend."""
+    return tuple(LegendEntry(_sample(sheet, symbol), sheet.used[symbol]) for symbol in Symbol if symbol in sheet.used)
+
+
+def _sample(sheet: Sheet, symbol: Symbol) -> str:
+    width, half = swatch_width_pt(symbol), _SAMPLE_HALF_HEIGHT_PT
+    root = Element("svg", {"xmlns": "http://www.w3.org/2000/svg", "aria-hidden": "true"})
+    root.set("viewBox", f"-1 {-half:g} {width + 2:g} {2 * half:g}")
+    swatch(root, symbol, 0, 0, sheet.fills)
+    return tostring(root, encoding="unicode")
+
+
+def notes_under(sheet: Sheet) -> tuple[str, ...]:
+    """Give the sentences about what a drawing could not show."""
+    missing = f"No room for the names of: {', '.join(sheet.unplaced)}."
+    return (*sheet.notes, *([missing] if sheet.unplaced else []))
 
 
 def _north(sheet: Sheet, north_deg: float, x: float, y: float) -> None:
@@ -84,10 +119,7 @@ def _symbols(sheet: Sheet, left: float, width_pt: float, top: float) -> float:
 
 
 def _notes(sheet: Sheet, width_pt: float, low: float) -> float:
-    notes = list(sheet.notes)
-    if sheet.unplaced:
-        notes.append(f"No room for the names of: {', '.join(sheet.unplaced)}.")
-    for line in broken(" ".join(notes), width_pt, SMALL_PT):
+    for line in broken(" ".join(notes_under(sheet)), width_pt, SMALL_PT):
         lettered(sheet.layer("margin"), 0, low + 5, line, size_pt=SMALL_PT)
         low += _ROW_PT - 1.4
     return low
