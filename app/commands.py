@@ -2,9 +2,10 @@
 
 import argparse
 import json
+import socket
 import sys
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -110,12 +111,17 @@ def _settings(**given: object) -> "Settings":
 
 @contextmanager
 def _open(settings: "Settings") -> "Iterator[Database]":
+    from sqlalchemy import make_url
+    from sqlalchemy.exc import DBAPIError
+
     from app.db import DatabaseRefused, open_database
 
     try:
         database = open_database(settings)
     except DatabaseRefused as refusal:
         raise StoppedError(FAILED, str(refusal)) from refusal
+    except DBAPIError as failure:
+        raise StoppedError(FAILED, f"{make_url(settings.database_address)}: {failure.orig}") from failure
     try:
         yield database
     finally:
@@ -124,11 +130,14 @@ def _open(settings: "Settings") -> "Iterator[Database]":
 
 def _read_survey(file: Path, *, max_bytes: int) -> "Survey":
     from survey.bundle import parse
-    from survey.faults import SurveyRefused
+    from survey.faults import DOCUMENT, Fault, SurveyRefused
 
     try:
+        size = file.stat().st_size
+        if size > max_bytes:
+            raise StoppedError(BAD_INPUT, str(Fault(DOCUMENT, f"at most {max_bytes} bytes", f"{size} bytes")))
         with file.open("rb") as stream:
-            data = stream.read(max_bytes + 1)
+            data = stream.read(max_bytes + 1)  # what is no ordinary file does not tell its size before
     except OSError as refusal:
         raise StoppedError(BAD_INPUT, f"{file}: expected a survey file, found: {refusal.strerror}") from refusal
     try:
@@ -151,10 +160,15 @@ def _write_results(survey: "Survey", folder: Path, command: argparse.Namespace) 
     """Assess a site, write its results, and say the worst of it and where they are."""
     from app.results import PREPLAN, FolderRefused, results, write_folder
     from reports.gather import gather
+    from reports.render import PaperRefused
 
     print(f"assessing {survey.site.name} …", flush=True)
     as_of = command.as_of or date.today()  # noqa: DTZ011 (the day on the wall where this is run)
-    assessment, files = results(gather(survey, as_of=as_of), paper=command.paper)
+    facts = gather(survey, as_of=as_of)
+    try:
+        assessment, files = results(facts, paper=command.paper)
+    except PaperRefused as refusal:
+        raise StoppedError(FAILED, f"{refusal}; no results were written") from refusal
     try:
         write_folder(folder, files)
     except FolderRefused as refusal:
@@ -172,8 +186,21 @@ def _run_service(settings: "Settings") -> None:
 
     with _open(settings):
         pass  # a database that is refused is said in a sentence here, not in the log of a service that fails to start
-    print(f"serving on http://{settings.host}:{settings.port} until Ctrl-C", flush=True)
-    uvicorn.run(create_app(settings), host=settings.host, port=settings.port, server_header=False)
+    with _listen(settings.host, settings.port) as place:
+        print(f"serving on http://{settings.host}:{settings.port} until Ctrl-C", flush=True)
+        server = uvicorn.Server(uvicorn.Config(create_app(settings), server_header=False))
+        with suppress(KeyboardInterrupt):
+            server.run(sockets=[place])
+    if not server.started:
+        raise StoppedError(FAILED, "the service did not start; its own messages stand above")
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    try:
+        return socket.create_server((host, port), family=family)
+    except OSError as failure:
+        raise StoppedError(FAILED, f"cannot listen on {host} port {port}: {failure.strerror}") from failure
 
 
 _COMMANDS: Mapping[str, Callable[[argparse.Namespace], None]] = {
