@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from sqlmodel import Session
+from sqlalchemy.orm import Session
 
 from survey.bundle import parse
 from survey.repository import ImportOutcome, import_survey
