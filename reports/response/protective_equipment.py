@@ -51,11 +51,20 @@ def ensemble(products: Sequence[Product]) -> Ensemble:
     Notes
     -----
     For work at the drum. People who stay outside and cover drains wear what the incident commander orders for there.
+    Of products that ask for the same, the one with most hazards on record is named.
     An unidentified content always asks for level A, so that putting one in place of a known product never lowers it.
     """
     asked = [(rule, product) for product in products or (UNIDENTIFIED,) for rule in (_rule_for(product),)]
     order = {rule.cite.rule: place for place, rule in enumerate(_rules())}
-    rule, driver = min(asked, key=lambda pair: (_LEVELS.index(pair[0].level), order[pair[0].cite.rule], pair[1].name))
+    rule, driver = min(
+        asked,
+        key=lambda pair: (
+            _LEVELS.index(pair[0].level),
+            order[pair[0].cite.rule],
+            -len(pair[1].traits),
+            pair[1].name,
+        ),
+    )
     flash = any(not product.identified or product.traits & _FLASHES for product in products)
     cautions = [rule.caution, FLASH_FIRE if flash or not products else "", PICK_BY_CHEMICAL]
     return Ensemble(

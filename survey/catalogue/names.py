@@ -24,16 +24,29 @@ def folded(name: str) -> str:
     return " ".join(re.findall(r"[a-z0-9]+", plain))
 
 
-def closeness(wanted: str, name: str) -> float:
-    """Return how near a folded name is to the folded words typed: 1 is the same, 0 is too far to show."""
-    if wanted == name:
-        return 1.0
-    if name.startswith(wanted):
-        return 0.95
-    words, wanted_words = name.split(), wanted.split()
-    if all(any(word.startswith(part) for word in words) for part in wanted_words):
-        return 0.9
-    ratio = SequenceMatcher(None, wanted, name).ratio()
-    by_word = max((SequenceMatcher(None, wanted, word).ratio() for word in words), default=0.0)
-    best = max(ratio, by_word * 0.95)
-    return best * 0.85 if best >= NEAR_ENOUGH else 0.0
+class Typed:
+    """What somebody typed, ready to be held against many names."""
+
+    def __init__(self, text: str) -> None:
+        self.folded = folded(text)
+        self._words = self.folded.split()
+        self._matcher = SequenceMatcher(None, "", self.folded)
+
+    def closeness(self, name: str) -> float:
+        """Return how near a folded name is: 1 is the same, 0 is too far to show."""
+        if name == self.folded:
+            return 1.0
+        if name.startswith(self.folded):
+            return 0.95
+        words = name.split()
+        if all(any(word.startswith(part) for word in words) for part in self._words):
+            return 0.9
+        best = max(self._ratio(name), max(map(self._ratio, words), default=0.0) * 0.95)
+        return best * 0.85 if best >= NEAR_ENOUGH else 0.0
+
+    def _ratio(self, name: str) -> float:
+        """Return the share of matching letters; 0 without counting where two cheap upper bounds already say so."""
+        self._matcher.set_seq1(name)
+        if self._matcher.real_quick_ratio() < NEAR_ENOUGH or self._matcher.quick_ratio() < NEAR_ENOUGH:
+            return 0.0
+        return self._matcher.ratio()

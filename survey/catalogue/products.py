@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 
-from survey.catalogue.names import closeness, folded
+from survey.catalogue.names import Typed, folded
 from survey.catalogue.product import UNIDENTIFIED_KEY, Cited, Form, Mark, Product, Trait
 from survey.catalogue.rows import CatalogueFault, cited, listed, rows
 
@@ -78,19 +78,20 @@ class Catalogue:
     values: Mapping[str, tuple[Values, ...]]
     trait_sources: Mapping[tuple[str, Trait], tuple[str, Mark]]
     confusables: tuple[Confusable, ...]
+    folded_names: Mapping[str, tuple[str, ...]]
 
     def get(self, key: str) -> Product | None:
         return self.by_key.get(key)
 
     def search(self, text: str, limit: int = 10) -> tuple[Product, ...]:
         """Return the products whose UN number, CAS number or name is nearest to what was typed, best first."""
-        wanted = folded(text)
-        if not wanted:
+        typed = Typed(text)
+        if not typed.folded:
             return ()
-        number = wanted.removeprefix("un").strip()
+        number = typed.folded.removeprefix("un").strip()
         exact = self.by_un.get(number, ()) or self.by_cas.get(text.strip(), ())
         scored = [
-            (max(closeness(wanted, folded(name)) for name in (product.name, product.key, *product.synonyms)), product)
+            (max(map(typed.closeness, self.folded_names[product.key])), product)
             for product in self.products
             if product not in exact
         ]
@@ -137,6 +138,9 @@ def catalogue() -> Catalogue:
         values=MappingProxyType(values),
         trait_sources=MappingProxyType(trait_sources),
         confusables=confusables,
+        folded_names=MappingProxyType(
+            {product.key: tuple(map(folded, (product.name, product.key, *product.synonyms))) for product in products}
+        ),
     )
 
 
