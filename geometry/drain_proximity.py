@@ -1,6 +1,5 @@
 """How far it is to a drain: exactly along the floor for liquid, and straight for people."""
 
-import math
 from collections.abc import Sequence
 
 from shapely import Point, Polygon
@@ -124,7 +123,5 @@ def nearest_m(floor: SpillFloor, a: Point, drains: Sequence[BaseGeometry], *, ca
     GeometryRefused
         As in `along_floor_m`.
     """
-    lengths = [along_floor_m(floor, a, drain, cautious=cautious) for drain in drains]
-    return min(
-        (length for length in lengths if length is not None), default=None, key=lambda m: math.inf if m is None else m
-    )
+    lengths = (along_floor_m(floor, a, drain, cautious=cautious) for drain in drains)
+    return min((length for length in lengths if length is not None), default=None)

@@ -1,7 +1,7 @@
 """The floor as a resting film of one depth finds it: what stops it, the compartments, and distances along the floor."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 Field = NDArray[np.float32]
 
 _SIDE_M = 1e-4  # how far beside a stretch its two sides are looked up
-_CREST_STEP_M = 0.5  # spacing of the points from which an overflowing kerb feeds the next compartment
+_CREST_STEP_M = 0.25  # spacing of the points from which an overflowing kerb feeds the next compartment
 _EXACT_AREA_M = 4.0  # up to here areas are exact, since single cells would show
 _WIDENED_M = 2 * SNAP_M  # by which a view is widened to see what lies along a wall
 _CURVE_STEP_M = 0.02  # spacing at which the area within a radius is tabulated
@@ -61,7 +61,7 @@ class Origin:
     """
 
     def __init__(self, layout: "Layout", eyes: Floats, compartment: int) -> None:
-        self._layout = layout
+        self.layout = layout
         self.eyes = eyes
         self.compartment = compartment
         self.to_bend_m = layout.to_bends_m(eyes)
@@ -72,14 +72,13 @@ class Origin:
     @cached_property
     def views(self) -> tuple[BaseGeometry, ...]:
         """What is seen from each eye, as areas [m]."""
-        return tuple(_area(self._layout.sight.view(eye)) for eye in self.eyes)
+        return tuple(_area(self.layout.sight.view(eye)) for eye in self.eyes)
 
     def distance_m(self, target: BaseGeometry) -> float | None:
         """Shortest way along the floor to any part of a target [m]; None where there is none."""
-        beyond = self.to_bend_m + self._layout.bends_to_m(target)
-        shortest = float(beyond.min()) if len(beyond) else math.inf
-        for eye, view in zip(self.eyes, self.views, strict=True):
-            shortest = min(shortest, seen_distance_m(eye, view, target))
+        beyond = self.to_bend_m + self.layout.bends_to_m(target)
+        straight = self.layout.straight_m(self.eyes, target, self.views.__getitem__)
+        shortest = min(float(beyond.min(initial=math.inf)), float(straight.min()))
         return None if math.isinf(shortest) else shortest
 
     def within(self, radius_m: float) -> BaseGeometry:
@@ -90,13 +89,13 @@ class Origin:
         ]
         for index in np.flatnonzero(self.to_bend_m < radius_m).tolist():
             rest_m = radius_m - float(self.to_bend_m[index])
-            around = disc(Point(self._layout.bends[index]), rest_m)
-            parts.append(shapely.intersection(self._layout.bend_view(index), around))
+            around = disc(Point(self.layout.bends[index]), rest_m)
+            parts.append(shapely.intersection(self.layout.bend_view(index), around))
         return parts[0] if len(parts) == 1 else shapely.union_all(parts)
 
     def field(self, radius_m: float) -> tuple[Field, Window]:
         """Lengths along the floor to the cells of a window [m]; infinite beyond the radius or where there is no way."""
-        found = self._layout.field(self, radius_m)
+        found = self.layout.field(self, radius_m)
         return found.length_m, found.window
 
     def area_within_m2(self, radius_m: float) -> float:
@@ -108,7 +107,7 @@ class Origin:
         """
         if radius_m <= 0:
             return 0.0
-        if radius_m < _EXACT_AREA_M or self._layout.cell_area_m2[self.compartment] == 0:
+        if radius_m < _EXACT_AREA_M or self.layout.cell_area_m2[self.compartment] == 0:
             return float(self.within(radius_m).area)
         if radius_m > self._curve_radius_m:
             self._extend_curve(radius_m)
@@ -126,10 +125,10 @@ class Origin:
         """Count the cells by their distance, up to some way beyond the radius, since more will be asked for."""
         steps = math.ceil(1.5 * radius_m / _CURVE_STEP_M)
         self._curve_radius_m = steps * _CURVE_STEP_M
-        lengths = self._layout.field(self, self._curve_radius_m).length_m
+        lengths = self.layout.field(self, self._curve_radius_m).length_m
         ranks = np.ceil(lengths[np.isfinite(lengths)] / np.float32(_CURVE_STEP_M)).astype(np.int64)
         counts = np.bincount(ranks, minlength=steps + 1)
-        self._curve_m2 = np.cumsum(counts) * self._layout.cell_area_m2[self.compartment]
+        self._curve_m2 = np.cumsum(counts) * self.layout.cell_area_m2[self.compartment]
 
 
 class Layout:
@@ -151,6 +150,7 @@ class Layout:
         self.grid = grid
         self.mapped = mapped
         self.stretches = stretches
+        self.film_m = film_m
         self.stops = (stretches.height_m > film_m) | stretches.outer
         self.sight = Sight(stretches.ends[self.stops])
         self._bend_fields: Kept[int, Field] = Kept(_KEPT_FIELD_BYTES, lambda lengths: lengths.nbytes)
@@ -269,8 +269,8 @@ class Layout:
         x0, y0, x1, y1 = self.stretches.ends[index].tolist()
         length = math.hypot(x1 - x0, y1 - y0)
         count = max(math.ceil(length / _CREST_STEP_M), 1)
-        shares = [(step + 0.5) / count for step in range(count)]
-        return [self._beside(index, share, beyond) for share in shares]
+        # Just short of the ends, which belong to the neighbours as well.
+        return [self._beside(index, share, beyond) for share in np.linspace(1e-3, 1 - 1e-3, count + 1).tolist()]
 
     def _worn_lip(self, outlet: Outlet, index: int) -> tuple[float, float] | None:
         """The worn place of a kerb, moved on to the nearest stretch of this outlet; None where there is none."""
@@ -305,10 +305,15 @@ class Layout:
         """Straight free ways from every bend to a target [m]; infinite where none of it is seen."""
         key = shapely.to_wkb(target)
         if key not in self._bends_to:
-            self._bends_to[key] = np.array(
-                [seen_distance_m(self.bends[i], self.bend_view(i), target) for i in range(len(self.bends))]
-            )
+            self._bends_to[key] = self.straight_m(self.bends, target, self.bend_view)
         return self._bends_to[key]
+
+    def straight_m(self, eyes: Floats, target: BaseGeometry, view: Callable[[int], BaseGeometry]) -> Floats:
+        """Straight free ways from points to the nearest part of a target [m]; infinite where none of it is seen."""
+        if isinstance(target, Point) and len(eyes) and self.clear_of_barriers(target):
+            point = np.array([target.x, target.y])
+            return np.where(self.sight.sees(point, eyes), np.hypot(*(eyes - point).T), math.inf)
+        return np.array([_seen_m(eye, view(index), target) for index, eye in enumerate(eyes)])
 
     def bend_view(self, index: int) -> BaseGeometry:
         """What is seen from a bend, as an area [m]."""
@@ -352,12 +357,11 @@ class Layout:
         return np.where(seen, length, np.float32(math.inf)).astype(np.float32, copy=False)
 
 
-def seen_distance_m(eye: Floats, view: BaseGeometry, target: BaseGeometry) -> float:
-    """Length from an eye to the nearest part of a target that lies in its view [m]; infinite where none does."""
+def _seen_m(eye: Floats, view: BaseGeometry, target: BaseGeometry) -> float:
     if not shapely.dwithin(view, target, _WIDENED_M):
         return math.inf
     # Widened, since a target may lie along a wall, where rounding would decide whether it is seen.
-    return float(Point(eye).distance(view.buffer(2 * _WIDENED_M, join_style="mitre").intersection(target)))
+    return float(Point(eye).distance(view.buffer(2 * _WIDENED_M, quad_segs=2).intersection(target)))
 
 
 def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:

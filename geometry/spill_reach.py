@@ -9,36 +9,15 @@ import shapely
 from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from geometry.arrival import Aim, aim_at, may_leave_m3, needed_m3, reached
 from geometry.errors import GeometryRefused
-from geometry.fill import Settled, least_volume_m3, settle
+from geometry.fill import settle
 from geometry.floor import Flow, SpillFloor
 from geometry.layout import Layout, Origin, areas_of
 from geometry.raster import Mask
-from geometry.shapes import checked_shape
 
 _AREA_TOLERANCE = 1e-3  # how well the shape of a pool matches volume over depth
-_NEWTON_ROUNDS = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Aim:
-    """A target and how much nearer it may be than recorded.
-
-    Parameters
-    ----------
-    target : BaseGeometry
-        In metres.
-    tolerance_m : float
-        Taken off the length of the way [m].
-    """
-
-    target: BaseGeometry
-    tolerance_m: float = 0.0
-
-    def distance_m(self, origin: Origin) -> float | None:
-        """Length of the way along the floor, less the tolerance [m]; None where there is no way."""
-        distance = origin.distance_m(self.target)
-        return None if distance is None else max(distance - self.tolerance_m, 0.0)
+_ROUNDS = 40  # trials until a radius is found; three or four are usual
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +139,7 @@ class Spread:
                 [sheet.area_m2 * sheet.level_m for sheet in settled.covered] + [lying for _, lying in settled.fronts]
             ),
             lost_m3=settled.lost_m3,
-            off_map_m3=_may_leave_m3(layout, settled, origin, volume_m3, depth_m),
+            off_map_m3=may_leave_m3(layout, settled, origin, volume_m3, depth_m),
             _layout=layout,
             _covered=frozenset(member for sheet in settled.covered for member in sheet.members),
             _fronts=tuple(fronts),
@@ -179,15 +158,14 @@ class Spread:
         Returns
         -------
         float or None
-            In metres; None where there is no way.
+            In metres; None where there is no way. To the nearest way off the map where the target lies off it.
 
         Raises
         ------
         GeometryRefused
             If the target is empty or not finite.
         """
-        checked_shape(target, name="target")
-        return self.floor.origin(self.source, cautious=cautious).distance_m(target)
+        return aim_at(self.floor.mapped, target).distance_m(self.floor.origin(self.source, cautious=cautious))
 
     def critical_depth_m(
         self, volume_m3: float, target: BaseGeometry, *, cautious: bool, tolerance_m: float = 0.0
@@ -209,9 +187,9 @@ class Spread:
         Returns
         -------
         float or None
-            In metres: at this film and every thinner one that passes the same barriers the volume gets there.
-            Infinite where the target lies at the source. None where it gets there at no depth: cut off by something
-            tight, or by a lip that this volume does not rise over.
+            In metres: at every film thinner than this the volume gets there. Infinite where the target lies at the
+            source. None where thin films do not get there: cut off by something tight, or by a lip that this volume
+            does not rise over. A target more than 0.3 m off the mapped floor counts as reached where liquid leaves it.
 
         Raises
         ------
@@ -220,22 +198,101 @@ class Spread:
 
         Notes
         -----
-        Without lips in between this is the volume over the floor area that lies nearer than the target. A film deeper
-        than a lip goes over it without filling the compartment first, so each step of lip heights is looked at by
-        itself and the deepest film that gets there is returned.
+        Without lips in between this is the volume over the floor area that lies nearer than the target. Where a lip
+        holds thin films back, a film as deep as the lip still goes over it; a verdict over a range of films therefore
+        asks `reaches_within`, not this number alone.
         """
         _checked_spill(volume_m3, 1.0)
-        if not math.isfinite(tolerance_m) or tolerance_m < 0:
-            raise GeometryRefused(f"tolerance: expected 0 m or more, found {tolerance_m}")
-        aim = Aim(checked_shape(target, name="target"), tolerance_m)
+        aim = aim_at(self.floor.mapped, target, tolerance_m)
         flow = self.floor.flow(cautious=cautious)
         best: float | None = None
         for step, low in enumerate(flow.steps_m):
             high = flow.steps_m[step + 1] if step + 1 < len(flow.steps_m) else math.inf
             found = self._critical_on_step(flow, step, low, high, volume_m3, aim, cautious=cautious)
-            if found is not None:
-                best = found
+            best = best if found is None else found
+            if found is None or found < high:
+                break
         return best
+
+    def reaches(
+        self, volume_m3: float, target: BaseGeometry, depth_m: float, *, cautious: bool, tolerance_m: float = 0.0
+    ) -> bool:
+        """Whether a volume gets to a target with a film of one depth.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much is let out [m³].
+        target : BaseGeometry
+            Drain, door or footprint [m].
+        depth_m : float
+            Depth at which it rests on open floor [m].
+        cautious : bool
+            True: what is not known to be tight lets liquid through. False: it stops it.
+        tolerance_m : float
+            As in `critical_depth_m` [m].
+
+        Returns
+        -------
+        bool
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range or the target empty.
+        """
+        _checked_spill(volume_m3, depth_m)
+        aim = aim_at(self.floor.mapped, target, tolerance_m)
+        layout, origin = self._at(depth_m, cautious=cautious)
+        return volume_m3 > 0 and reached(layout, origin, volume_m3, depth_m, aim)
+
+    def reaches_within(
+        self,
+        volume_m3: float,
+        target: BaseGeometry,
+        thin_m: float,
+        thick_m: float,
+        *,
+        cautious: bool,
+        tolerance_m: float = 0.0,
+    ) -> bool:
+        """Whether a volume gets to a target with any film of a range.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much is let out [m³].
+        target : BaseGeometry
+            Drain, door or footprint [m].
+        thin_m, thick_m : float
+            Ends of the range [m].
+        cautious : bool
+            True: what is not known to be tight lets liquid through. False: it stops it.
+        tolerance_m : float
+            As in `critical_depth_m` [m].
+
+        Returns
+        -------
+        bool
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range, the ends are the wrong way round, or the target is empty.
+
+        Notes
+        -----
+        Between two lip heights the thinnest film reaches farthest; a film as deep as a lip goes over it. So the thin
+        end and every lip height in the range are tried: a thick film may get where a thin one is held.
+        """
+        if thin_m > thick_m:
+            raise GeometryRefused(f"film range: expected the thin end first, found {thin_m} to {thick_m} m")
+        _checked_spill(volume_m3, thick_m)
+        lips = [step for step in self.floor.flow(cautious=cautious).steps_m if thin_m < step <= thick_m]
+        return any(
+            self.reaches(volume_m3, target, depth, cautious=cautious, tolerance_m=tolerance_m)
+            for depth in (thin_m, *lips)
+        )
 
     def litres_to(self, volume_m3: float, target: BaseGeometry, depth_m: float, *, cautious: bool) -> float:
         """Find the most that gets to a target.
@@ -263,9 +320,9 @@ class Spread:
             If a number is out of range or the target empty.
         """
         _checked_spill(volume_m3, depth_m)
-        aim = Aim(checked_shape(target, name="target"))
+        aim = aim_at(self.floor.mapped, target)
         layout, origin = self._at(depth_m, cautious=cautious)
-        needed = _needed_m3(layout, origin, volume_m3, depth_m, aim)
+        needed = needed_m3(layout, origin, volume_m3, depth_m, aim)
         return 0.0 if needed is None else max(volume_m3 - needed, 0.0) * 1000
 
     def _at(self, depth_m: float, *, cautious: bool) -> tuple[Layout, Origin]:
@@ -300,11 +357,13 @@ class Spread:
         # Over lips: more film only lies deeper on the way, so bisect on the depth.
         least = max(low_m, 1e-9)
         most = min(high_m, volume_m3 / layout.compartments[origin.compartment].area)
-        if least >= most or not _reached(layout, origin, volume_m3, least, aim):
+        if least >= most or not reached(layout, origin, volume_m3, least, aim):
             return None
+        if reached(layout, origin, volume_m3, math.nextafter(most, 0.0), aim):
+            return most
         for _ in range(50):
             middle = (least + most) / 2
-            if _reached(layout, origin, volume_m3, middle, aim):
+            if reached(layout, origin, volume_m3, middle, aim):
                 least = middle
             else:
                 most = middle
@@ -369,61 +428,24 @@ def joint_shape(shapes: Iterable[BaseGeometry]) -> Polygon | MultiPolygon:
 def _front(origin: Origin, area_m2: float) -> tuple[BaseGeometry, float]:
     """Shape and radius of the nearest floor of a given area."""
     radius = math.sqrt(area_m2 / math.pi)
-    low, high = 0.0, math.inf
+    low, low_m2, high, high_m2 = 0.0, 0.0, math.inf, math.inf
     shape = origin.within(radius)
-    for _ in range(_NEWTON_ROUNDS):
-        missing = area_m2 - shape.area
-        if abs(missing) <= _AREA_TOLERANCE * area_m2:
+    for count in range(_ROUNDS):
+        found_m2 = shape.area
+        if abs(found_m2 - area_m2) <= _AREA_TOLERANCE * area_m2:
             break
-        low, high = (radius, high) if missing > 0 else (low, radius)
-        # For a free disc the edge is twice area over radius; along walls it is less, so the step is an under-estimate.
-        guess = radius * math.sqrt(area_m2 / shape.area) if shape.area > 0 else radius * 2
-        radius = guess if low < guess < high else (low + high) / 2
+        if found_m2 < area_m2:
+            low, low_m2 = radius, found_m2
+        else:
+            high, high_m2 = radius, found_m2
+        if math.isinf(high):
+            radius *= max(math.sqrt(area_m2 / found_m2), 1.02) if found_m2 > 0 else 2.0
+        else:
+            # Straight between the two ends, and every third time halfway, lest one end never moves.
+            share = 0.5 if count % 3 == 2 else (area_m2 - low_m2) / (high_m2 - low_m2)
+            radius = low + share * (high - low)
         shape = origin.within(radius)
     return shape, radius
-
-
-def _needed_m3(layout: Layout, origin: Origin, volume_m3: float, film_m: float, aim: Aim) -> float | None:
-    """Volume that lies on the floor before the liquid gets to a target; None where it does not with this volume."""
-    distance = aim.distance_m(origin)
-    if distance is not None:
-        # Never more than the compartment, which cell counting may overshoot by a fraction of a per cent.
-        area = min(origin.area_within_m2(distance), layout.compartments[origin.compartment].area)
-        return film_m * area if film_m * area <= volume_m3 else None
-    if volume_m3 <= layout.compartments[origin.compartment].area * film_m:
-        return None
-    return least_volume_m3(lambda volume: _reached(layout, origin, volume, film_m, aim), volume_m3)
-
-
-def _reached(layout: Layout, origin: Origin, volume_m3: float, film_m: float, aim: Aim) -> bool:
-    settled = settle(layout, origin, volume_m3, film_m)
-    for sheet in settled.covered:
-        if any(layout.compartments[member].distance(aim.target) <= 0 for member in sheet.members):
-            return True
-    for front, lying_m3 in settled.fronts:
-        distance = aim.distance_m(front)
-        if distance is not None and front.area_within_m2(distance) * film_m <= lying_m3:
-            return True
-    return False
-
-
-def _may_leave_m3(layout: Layout, settled: Settled, origin: Origin, volume_m3: float, film_m: float) -> float:
-    """Everything that is not needed to cover the floor nearer than the nearest way off the map."""
-    leaving = settled.lost_m3
-    way_out = layout.leaves_at(origin.compartment, film_m)
-    if way_out is not None:
-        needed = _needed_m3(layout, origin, volume_m3, film_m, Aim(way_out))
-        return leaving if needed is None else max(volume_m3 - needed, leaving)
-    for front, lying_m3 in settled.fronts:
-        way_out = layout.leaves_at(front.compartment, film_m)
-        distance = None if way_out is None else front.distance_m(way_out)
-        if distance is not None:
-            leaving += max(lying_m3 - front.area_within_m2(distance) * film_m, 0.0)
-    for sheet in settled.covered:
-        # What stands in a covered compartment with an open edge may have run out of it instead.
-        if any(layout.leaves_at(member, film_m) is not None for member in sheet.members):
-            leaving += sheet.area_m2 * sheet.level_m
-    return leaving
 
 
 def _checked_spill(volume_m3: float, depth_m: float) -> None:
