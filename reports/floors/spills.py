@@ -37,13 +37,21 @@ class Arrival:
     litres_thin: float
 
 
+_Place = tuple[float, float]
+
+
+def _place(at: Point) -> _Place:
+    return round(at.x, 3), round(at.y, 3)
+
+
 class FloorSpills:
-    """The spill engine on one floor: distance fields are kept per place, since drums share places."""
+    """The spill engine on one floor: what it found is kept per place, since drums share places and rules ask again."""
 
     def __init__(self, floor: FloorFact) -> None:
         self.floor = floor
         self.film: FilmRange = film_for(floor.finish)
-        self._spreads: dict[tuple[float, float], Spread] = {}
+        self._spreads: dict[_Place, Spread] = {}
+        self._kept: dict[tuple[_Place, float], tuple[Pool, Pool] | None] = {}
 
     @cached_property
     def plan(self) -> SpillFloor:
@@ -59,7 +67,7 @@ class FloorSpills:
         """Give the way liquid spreads from a place, or None where the place is off the mapped floor."""
         if not self.ground.covers(at):
             return None
-        key = (round(at.x, 3), round(at.y, 3))
+        key = _place(at)
         if key not in self._spreads:
             self._spreads[key] = spread(self.plan, at)
         return self._spreads[key]
@@ -104,6 +112,12 @@ class FloorSpills:
         return None if pools is None else Reach(litres, *pools)
 
     def _pools(self, at: Point, litres: float) -> tuple[Pool, Pool] | None:
+        key = (_place(at), litres)
+        if key not in self._kept:
+            self._kept[key] = self._rest(at, litres)
+        return self._kept[key]
+
+    def _rest(self, at: Point, litres: float) -> tuple[Pool, Pool] | None:
         way = self.spread_from(at)
         if way is None or litres <= 0:
             return None
