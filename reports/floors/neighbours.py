@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from itertools import combinations
 from math import inf
 
-from shapely import shortest_line
-from shapely.geometry.base import BaseGeometry
+from shapely import MultiPolygon, Polygon, shortest_line
 
-from geometry.incompatible_neighbours import separation_m, stands_above
+from geometry.incompatible_neighbours import liquids_meet, separation_m, stands_above
 from reports.assessment import Distance, PairAssessment, Reach, Verdict
 from reports.facts import FloorFact
 from reports.floors.hydraulics import stronger, weaker
@@ -154,6 +153,7 @@ def _partitioned(floor: FloorFact, a: Lot, b: Lot) -> bool:
     )
 
 
+_Area = Polygon | MultiPolygon
 _Liquid = tuple[Lot, Reach | None, Sequence[LotArrival]]
 """A lot, the pool of one drum of it where it holds liquid, and where that gets to below ground."""
 
@@ -172,12 +172,12 @@ def _on_floor(a: _Liquid, b: _Liquid) -> Verdict:
         return Verdict.NOT_REACHED
     thick_a, thin_a = _wetted(*a[:2])
     thick_b, thin_b = _wetted(*b[:2])
-    if thick_a.intersects(thick_b):
+    if liquids_meet(thick_a, thick_b):
         return Verdict.REACHES
-    return Verdict.MAY_REACH if thin_a.intersects(thin_b) else Verdict.NOT_REACHED
+    return Verdict.MAY_REACH if liquids_meet(thin_a, thin_b) else Verdict.NOT_REACHED
 
 
-def _wetted(lot: Lot, reach: Reach | None) -> tuple[BaseGeometry, BaseGeometry]:
+def _wetted(lot: Lot, reach: Reach | None) -> tuple[_Area, _Area]:
     """Give the floor a lot takes up: its thick and thin pool, or the place it stands on where it does not run."""
     if reach is None:
         return lot.pallet.footprint, lot.pallet.footprint

@@ -5,6 +5,7 @@ from uuid import UUID
 
 from shapely import MultiPolygon, Polygon
 
+from geometry.incompatible_neighbours import liquids_meet
 from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts
 from reports.findings.condition import alarming
 from reports.floors.neighbours import NEARBY_M
@@ -48,7 +49,7 @@ def stops_on(site: SiteFacts, floor: FloorFact, spills: FloorSpills) -> Mapping[
 def _nearby(a: PalletFact, b: PalletFact, pools: Mapping[UUID, Polygon | MultiPolygon]) -> bool:
     if a is b or a.footprint.distance(b.footprint) <= NEARBY_M:
         return True
-    return any(pools[one.id].intersects(other.footprint) for one, other in ((a, b), (b, a)) if one.id in pools)
+    return any(liquids_meet(pools[one.id], other.footprint) for one, other in ((a, b), (b, a)) if one.id in pools)
 
 
 def _around(

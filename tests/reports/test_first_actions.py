@@ -1,0 +1,129 @@
+"""First actions: never into the pool, the stand-off or the sight of a drum that stops them."""
+
+import pytest
+from shapely import Point
+
+from reports.gather import gather
+from reports.stand_off import in_sight, stand_off
+from tests.builders import SurveyBuilder, rectangle
+from tests.demo_sites import DAY
+from tests.reports.judged import a_store, judged, stock
+
+
+def with_drain(**floor: object) -> SurveyBuilder:
+    build = a_store(**floor)
+    build.drain("D1", (8, 5), joins="storm", proof="dye test", outfall="Ditch")
+    stock(build, "P1", (6, 5), "toluene")
+    return build
+
+
+def whats(build: SurveyBuilder) -> list[str]:
+    return [action.what for action in judged(build).first_actions]
+
+
+def test_a_quiet_store_has_its_drain_covered() -> None:
+    first, *_ = judged(with_drain()).first_actions
+    assert first.what == "Cover drain D1"
+    assert first.at == Point(8, 5)
+    assert first.who == "operations level"
+    assert first.leave_when
+
+
+def test_a_bulging_drum_moves_the_task_to_the_outfall() -> None:
+    build = with_drain()
+    stock(build, "P2", (18, 5), "acetone", signs=["bulging"])
+    actions = judged(build).first_actions
+    assert all(action.at is None for action in actions)
+    (dam,) = [action for action in actions if "Ditch" in action.what]
+    assert dam.instead_of == "drain D1: 10 m from P2-1, inside the stand-off, in its sight"
+
+
+def test_a_wall_hides_but_the_stand_off_still_bars() -> None:
+    build = with_drain()
+    build.wall("W", [(12, 0), (12, 10)])
+    stock(build, "P2", (18, 5), "acetone", signs=["hissing"])
+    (dam,) = [action for action in judged(build).first_actions if "Ditch" in action.what]
+    assert dam.instead_of == "drain D1: 10 m from P2-1, inside the stand-off"
+
+
+def test_the_pool_of_an_unidentified_drum_bars() -> None:
+    build = with_drain()
+    stock(build, "P2", (10, 5), None)
+    assert "Cover drain D1" not in whats(build)
+    assert any("inside the pool of P2-1" in action.instead_of for action in judged(build).first_actions)
+
+
+def test_an_unidentified_drum_elsewhere_does_not_bar() -> None:
+    build = with_drain()
+    stock(build, "P2", (18, 5), None)
+    assert "Cover drain D1" in whats(build)
+
+
+def test_a_drain_out_of_reach_is_no_task() -> None:
+    build = a_store(perimeter_tight="yes")
+    build.drain("D1", (19, 5))
+    stock(build, "P1", (2, 5), "toluene")
+    assert whats(build) == []
+
+
+def test_what_a_leak_runs_to_now_comes_first() -> None:
+    build = a_store()
+    build.drain("D1", (5, 5), joins="storm")
+    build.drain("D2", (15, 5), joins="sanitary")
+    stock(build, "P1", (5, 7), "toluene")
+    stock(build, "P2", (15, 7), "toluene", breaches=[{"kind": "bung weep"}])
+    assert whats(build)[:2] == ["Cover drain D2", "Cover drain D1"]
+
+
+def test_a_door_recorded_tight_needs_no_dam() -> None:
+    loose, tight = a_store(), a_store()
+    loose.door("Door", [(20, 4), (20, 6)], main_entrance=True, sill_mm=0)
+    tight.door("Door", [(20, 4), (20, 6)], main_entrance=True, sill_mm=0, tight_at_floor="yes")
+    assert whats(loose) == ["Dam the sill of Door from outside"]
+    assert whats(tight) == []
+
+
+class TestStandOff:
+    def metres(self, build: SurveyBuilder) -> float:
+        found = stand_off(gather(build.survey(), as_of=DAY))
+        assert found is not None
+        return found.metres
+
+    def test_an_empty_site_has_none(self) -> None:
+        assert stand_off(gather(SurveyBuilder().survey(), as_of=DAY)) is None
+
+    def test_known_and_unidentified(self) -> None:
+        # 50 m and 100 m (guide 111): Emergency Response Guidebook, recalled.
+        known = a_store()
+        stock(known, "P1", (3, 3), "toluene")
+        assert self.metres(known) == 50
+        stock(known, "P2", (9, 3), None)
+        assert self.metres(known) == 100
+
+    def test_the_alarming_drum_decides(self) -> None:
+        build = a_store()
+        stock(build, "P1", (3, 3), "toluene", signs=["bulging"])
+        stock(build, "P2", (9, 3), None)
+        assert self.metres(build) == 50
+
+
+@pytest.mark.parametrize(
+    ("a", "b", "seen"),
+    [
+        ((2, 5), (8, 5), True),
+        ((2, 2), (12, 2), False),
+        ((2, 5), (12, 5), True),
+        ((12, 2), (30, 2), False),
+        ((12, 5), (30, 5), True),
+        ((3, 3), (3, 3), True),
+    ],
+)
+def test_in_sight(a: tuple[float, float], b: tuple[float, float], seen: bool) -> None:  # noqa: FBT001
+    build = a_store()
+    build.outdoor_surface("Yard", rectangle(20, 0, 15, 10))
+    build.wall("W", [(10, 0), (10, 10)])
+    build.door("Inner", [(10, 4), (10, 6)])
+    build.door("Outer", [(20, 4), (20, 6)])
+    floor = gather(build.survey(), as_of=DAY).floors[0]
+    assert in_sight(floor, Point(a), Point(b)) is seen
+    assert in_sight(floor, Point(b), Point(a)) is seen
