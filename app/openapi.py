@@ -82,6 +82,8 @@ class Documented(FastAPI):
             schemas = document.setdefault("components", {}).setdefault("schemas", {})
             schemas.update(self.components)
             schemas.update(_with_inner(ProblemDetail))
+            _say_absent_for_null(document)
+            _drop_the_frameworks_own_refusal(document)
             self.openapi_schema = _without_twins(document)
         return self.openapi_schema
 
@@ -89,6 +91,28 @@ class Documented(FastAPI):
 def _with_inner(model: type[BaseModel]) -> dict[str, Json]:
     schema = model.model_json_schema(mode="serialization", ref_template="#/components/schemas/{model}")
     return {**schema.pop("$defs", {}), model.__name__: schema}
+
+
+def _say_absent_for_null(document: Json) -> None:
+    """Take null from what a header or query may be: in an address or a header nothing can be null, only absent."""
+    for path in document["paths"].values():
+        for operation in path.values():
+            for parameter in operation.get("parameters", ()):
+                schema = parameter["schema"]
+                kinds = [kind for kind in schema.get("anyOf", ()) if kind != {"type": "null"}]
+                if len(kinds) == 1:
+                    del schema["anyOf"]
+                    schema.update(kinds[0])
+
+
+def _drop_the_frameworks_own_refusal(document: Json) -> None:
+    """Take out the 422 that FastAPI adds where a route names none, because then nothing about it can be malformed."""
+    for path in document["paths"].values():
+        for operation in path.values():
+            if MEDIA_TYPE not in operation["responses"].get("422", {"content": {MEDIA_TYPE: {}}})["content"]:
+                del operation["responses"]["422"]
+    for name in ("HTTPValidationError", "ValidationError"):
+        document["components"]["schemas"].pop(name, None)
 
 
 def _without_twins(document: Json) -> Json:

@@ -57,6 +57,8 @@ def shapes_of(noun: Noun, settings: Settings, components: dict[str, Json]) -> Sh
         __doc__=noun.fields.__doc__,
         revision=(int, Field(ge=1, description="Counts the changes; the ETag header spells it.")),
     )
+    # An entry that is given has every field, those that have a default when it is taken too.
+    given.model_config["json_schema_serialization_defaults_required"] = True
     taken = input_component(noun.fields, components)
     part = f"{noun.fields.__name__}InPart"
     components[part] = _in_part(components[taken["$ref"].rsplit("/", 1)[1]], part)
