@@ -88,6 +88,14 @@ def changes_after(
     return list(session.execute(query).scalars())
 
 
+def last_change(session: Session, site_id: UUID) -> int:
+    """Give the number of the newest change of a site, which names the state its record is in; 0 where there is none."""
+    newest: int | None = session.execute(
+        sa.select(sa.func.max(_LOG.c.number)).where(_LOG.c.site_id == site_id)
+    ).scalar()
+    return newest or 0
+
+
 def _sequence(session: Session, origin: Origin) -> int:
     of_device = _LOG.c.device == origin.device
     if origin.device_seq is None:
