@@ -1,8 +1,9 @@
 """The floor: what bounds it, what lets liquid out, and what lies on it apart from stock."""
 
-from typing import Self
+from typing import Annotated, Self
 from uuid import UUID
 
+from pydantic import Field as Bound
 from pydantic import model_validator
 from pydantic_core import PydanticCustomError
 from sqlmodel import Field
@@ -217,7 +218,7 @@ class RackFields(Entry):
     floor_id: UUID = reference("floor")
     name: Name
     outline: Ring = stored_as(JSON)
-    beam_heights_m: list[float] = json_list()
+    beam_heights_m: list[Annotated[float, Bound(ge=0, le=200)]] = json_list()
 
 
 class Rack(RackFields, Row, table=True):

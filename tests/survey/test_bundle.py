@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import jsonschema
@@ -15,6 +16,7 @@ from tests.builders import SurveyBuilder, rectangle
 from tests.strategies import surveys
 
 MOST = 10_000_000
+ROOT = Path(__file__).parents[2]
 Document = dict[str, Any]
 
 
@@ -354,6 +356,13 @@ def test_schema_is_a_sound_schema_that_names_its_version() -> None:
 @given(survey=surveys())
 def test_schema_takes_every_survey(survey: Survey) -> None:
     jsonschema.Draft202012Validator(json_schema()).validate(json.loads(dump(survey)))
+
+
+@pytest.mark.parametrize("path", sorted(ROOT.glob("seed_demo/*.json")), ids=lambda path: path.stem)
+def test_schema_takes_the_demo_sites_which_are_in_their_one_spelling(path: Path) -> None:
+    data = path.read_bytes()
+    jsonschema.Draft202012Validator(json_schema()).validate(json.loads(data))
+    assert dump(parse(data, max_bytes=MOST)) == data
 
 
 def test_schema_takes_the_small_survey_and_refuses_what_a_schema_can_tell() -> None:
