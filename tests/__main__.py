@@ -40,7 +40,7 @@ class Outcome:
 
 def pytest_command(mode: str, extra: Sequence[str]) -> tuple[str, ...]:
     """Put pytest's command line together; `extra` comes last, so that it wins."""
-    command = [sys.executable, "-m", "pytest"]
+    command = [sys.executable, "-m", "pytest", "--durations=10", "--durations-min=5"]
     if mode == "quick":
         command += ["-m", "not slow and not e2e"]
     # Tests of one xdist_group share a server or a browser, so they stay in one process.
