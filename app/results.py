@@ -33,9 +33,11 @@ def results(facts: SiteFacts, *, paper: Paper) -> tuple[Assessment, dict[str, by
     }
     taken: set[str] = set()
     for floor in assessment.floors:
-        files[f"{MAPS}/{free_stem(f'floor-{slug(floor.name)}', taken)}.svg"] = floor_map(floor, assessment).encode()
+        name = free_stem(f"floor-{slug(floor.name)}", taken)
+        files[f"{MAPS}/{name}.svg"] = floor_map(floor, assessment).encode()
         for zone in floor.zones:
-            files[f"{MAPS}/{free_stem(f'zone-{slug(zone.name)}', taken)}.svg"] = zone_map(zone, floor, assessment).encode()
+            name = free_stem(f"zone-{slug(zone.name)}", taken)
+            files[f"{MAPS}/{name}.svg"] = zone_map(zone, floor, assessment).encode()
     files[PREPLAN] = render_pdf(preplan(assessment, facts), paper=paper)
     return assessment, files
 
