@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 
 from app.headers import SAFE_HEADERS
 from app.problem_kinds import BY_SLUG, ProblemKind
+from geometry.errors import GeometryRefused
 from survey.faults import Fault, SurveyRefused, faults_of_findings
 from survey.repository import NoSuchEntry, SequenceTaken
 
@@ -85,6 +86,7 @@ def add_error_handlers(app: FastAPI) -> None:
     app.exception_handler(SurveyRefused)(_on_survey_refused)
     app.exception_handler(NoSuchEntry)(_on_no_such_entry)
     app.exception_handler(SequenceTaken)(_on_sequence_taken)
+    app.exception_handler(GeometryRefused)(_on_geometry_refused)
     app.exception_handler(OperationalError)(_on_database_trouble)
     app.exception_handler(Exception)(_on_failure)
 
@@ -126,6 +128,10 @@ async def _on_no_such_entry(_request: Request, error: NoSuchEntry) -> Response:
 
 async def _on_sequence_taken(_request: Request, error: SequenceTaken) -> Response:
     return problem_response(Problem("conflict", f"{error}, with other content."))
+
+
+async def _on_geometry_refused(_request: Request, error: GeometryRefused) -> Response:
+    return problem_response(Problem("cannot-be-assessed", str(error)))
 
 
 async def _on_database_trouble(_request: Request, error: OperationalError) -> Response:

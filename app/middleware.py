@@ -35,6 +35,28 @@ class SafeHeaders:
         await self.app(scope, receive, send_with_headers)
 
 
+class HeadAsGet:
+    """Answer HEAD as GET without its body, which RFC 9110 (section 9.1) asks of every server."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        """Wrap `app`."""
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass a HEAD request on as GET and keep back what follows the headers."""
+        if scope["type"] != "http" or scope["method"] != "HEAD":
+            await self.app(scope, receive, send)
+            return
+
+        async def send_without_body(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                await send(message)
+            elif not message.get("more_body", False):
+                await send({"type": "http.response.body", "body": b""})
+
+        await self.app({**scope, "method": "GET"}, receive, send_without_body)
+
+
 class BodyLimit:
     """Refuse a body larger than its address takes, by its announced length or as soon as too much has arrived."""
 

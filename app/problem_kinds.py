@@ -50,6 +50,13 @@ KINDS: tuple[ProblemKind, ...] = (
         "The id, or the place in a device's own sequence, is taken by different content. Nothing was stored.",
     ),
     ProblemKind(
+        "cannot-be-assessed",
+        409,
+        "The record holds something that cannot be worked on",
+        "What is recorded has no sensible answer, as a floor too large to be mapped has none. Nothing was lost; the "
+        "detail names what to correct.",
+    ),
+    ProblemKind(
         "stale-revision",
         412,
         "Somebody changed this in the meantime",

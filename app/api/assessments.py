@@ -47,7 +47,7 @@ def assessment_router(components: dict[str, Json]) -> APIRouter:
             responses={
                 200: answer,
                 304: {"description": "Known already.", "headers": ETAG_HEADER},
-                **problems("no-such-entry", "malformed-content", "not-ready"),
+                **problems("no-such-entry", "cannot-be-assessed", "malformed-content", "not-ready"),
             },
         )
     return router

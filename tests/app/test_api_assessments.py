@@ -13,6 +13,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
+from geometry.errors import GeometryRefused
 from reports.assessment import as_json
 from reports.assessor import assess
 from reports.gather import gather
@@ -156,6 +157,18 @@ def test_what_is_not_there_is_said_so(path: str, client: TestClient, site: str) 
     assert (missing.status_code, missing.json()["type"]) == (404, "/problems/no-such-entry")
     if "map" in path:
         assert client.get(f"{site}/{path}").status_code == 404
+
+
+def test_a_record_that_geometry_cannot_work_on_is_said_so(
+    client: TestClient, site: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(_: object) -> None:
+        raise GeometryRefused("floor Ground floor: expected at most 1000 m, found 9000 m")
+
+    monkeypatch.setattr("app.work.assess", refuse)
+    refused = client.get(f"{site}/assessment?as_of=2026-06-01")
+    assert (refused.status_code, refused.json()["type"]) == (409, "/problems/cannot-be-assessed")
+    assert "Ground floor" in refused.json()["detail"]
 
 
 @pytest.mark.parametrize(
