@@ -9,7 +9,7 @@ from app.api import SURVEYS, api_router, service
 from app.db import open_database
 from app.errors import add_error_handlers
 from app.jobs import Jobs
-from app.middleware import BodyLimit, SafeHeaders
+from app.middleware import BodyLimit, HeadAsGet, SafeHeaders
 from app.openapi import Documented
 from app.settings import Settings
 from app.version import version
@@ -38,6 +38,7 @@ def create_app(settings: Settings) -> FastAPI:
         lifespan=_lifespan,
     )
     app.state.settings = settings
+    app.add_middleware(HeadAsGet)
     app.add_middleware(BodyLimit, limit_for=lambda path: _body_limit(settings, path))
     app.add_middleware(SafeHeaders)
     add_error_handlers(app)
