@@ -161,13 +161,19 @@ def _present_rows(drum: DrumFact) -> list[MethodRow]:
         breaches.append((BreachKind.BUNG_WEEP, None))
     if not breaches and drum.leaking:
         breaches.append((BreachKind.UNKNOWN, None))
+    rows: list[MethodRow] = []
+    for kind, size_mm in breaches:
+        case = _Case(drum.product, drum.container.wall, drum.signs, size_mm)
+        rows.extend(_row(rule, kind, case, present_on=drum.name) for rule in _rules_for(kind, drum))
+    return rows
+
+
+def _rules_for(kind: BreachKind, drum: DrumFact) -> list[MethodRule]:
+    """Find the rules for a breach on record; one that this wall cannot have is one not found yet."""
     wall, form = drum.container.wall, drum.product.form
-    return [
-        _row(rule, kind, _Case(drum.product, wall, drum.signs, size_mm), present_on=drum.name)
-        for kind, size_mm in breaches
-        for rule in method_rules()
-        if kind in rule.breaches and wall in rule.walls and form in rule.forms
-    ]
+    fitting = [rule for rule in method_rules() if wall in rule.walls and form in rule.forms]
+    named = [rule for rule in fitting if kind in rule.breaches]
+    return named or [rule for rule in fitting if BreachKind.UNKNOWN in rule.breaches]
 
 
 def _largest_mm(breach: BreachFact) -> float | None:

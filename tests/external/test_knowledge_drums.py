@@ -1,0 +1,102 @@
+"""Lifting, masses and salvage drums against published figures."""
+
+import pytest
+
+from reports.response.handling import drum_size, gross_mass, recommended_weight_limit_kg
+from reports.response.overpacks import MAX_SALVAGE_L, salvage_drums
+from survey.catalogue.containers import containers
+from tests.reports.response.situations import DRUM_L, drum
+
+INCH_CM = 2.54
+INCH_M = 0.0254
+LB_KG = 0.45359237
+GALLON_L = 3.785411784
+
+
+# NIOSH 94-110, section 3.1.1, loading punch press stock (recalled): 44 lb, H 23 in, V 15 in at the origin and 64 in at
+# the destination, D 49 in, no turn, seldom, fair grip: limits 16.3 lb and 14.5 lb, lifting index 2.7 and 3.0. The
+# printed multipliers are rounded to two digits, and the constants in inches and centimetres differ by up to 2 % each.
+@pytest.mark.parametrize(("height_in", "limit_lb", "index"), [(15, 16.3, 2.7), (64, 14.5, 3.0)])
+def test_punch_press_stock(height_in: float, limit_lb: float, index: float) -> None:
+    limit_kg = recommended_weight_limit_kg(
+        horizontal_cm=23 * INCH_CM,
+        vertical_cm=height_in * INCH_CM,
+        travel_cm=49 * INCH_CM,
+        asymmetry_deg=0,
+        lifts_per_min=0.2,
+        hours=1,
+        coupling="fair",
+    )
+    assert limit_kg / LB_KG == pytest.approx(limit_lb, rel=0.06)
+    assert 44 * LB_KG / limit_kg == pytest.approx(index, rel=0.08)
+
+
+def test_pail_from_low_to_waist_height() -> None:
+    # worked by hand from the equation: 23 x 0.625 x 0.835 x 0.895 x 1 x 1 x 0.95 = 10.2 kg; an 18 kg pail is 1.76
+    limit_kg = recommended_weight_limit_kg(
+        horizontal_cm=40,
+        vertical_cm=20,
+        travel_cm=60,
+        asymmetry_deg=0,
+        lifts_per_min=0.2,
+        hours=1,
+        coupling="fair",
+    )
+    assert limit_kg == pytest.approx(10.2, abs=0.05)
+    assert 18 / limit_kg == pytest.approx(1.76, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    "key", ["acetone", "toluene", "hydrochloric-acid-32", "sodium-hydroxide-50", "ethylene-glycol"]
+)
+def test_full_drum_weighs_what_safety_sites_say(key: str) -> None:
+    # three safety sites give 400 to 600 lb for an average full 55 gal drum, one 450 lb of water (read); solvents are
+    # below and concentrated alkali above that range
+    pounds = gross_mass(drum(key, "1H1" if key != "acetone" else "1A1")).kg / LB_KG
+    assert 380 <= pounds <= 760
+
+
+def test_concentrated_sulphuric_acid_comes_near_the_packaging_limit() -> None:
+    # 208 L of 1.84 is 383 kg of liquid alone (worked by hand); a drum may hold 400 kg net (49 CFR 178.504, recalled)
+    net_kg = gross_mass(drum("sulphuric-acid-93-98", "1H1")).net_kg
+    limit = containers()["1H1"].max_net_kg
+    assert limit is not None
+    assert net_kg == pytest.approx(383, abs=1)
+    assert net_kg < limit.value
+
+
+def test_inside_of_a_55_gallon_drum_is_its_published_volume() -> None:
+    # 22.5 x 33.5 in is 13,320 cubic inches, 57.66 gal (published); the outside on record is a little larger
+    inside_in = (22.5, 33.5)
+    volume_gal = 3.14159265 / 4 * inside_in[0] ** 2 * inside_in[1] / 231
+    assert volume_gal == pytest.approx(57.66, abs=0.05)
+    outside = drum_size(drum("toluene"))
+    assert outside.outside_diameter_m > inside_in[0] * INCH_M
+    assert outside.outside_height_m > inside_in[1] * INCH_M
+    assert pytest.approx(55 * GALLON_L, abs=0.01) == DRUM_L
+
+
+def test_salvage_drums_hold_what_they_are_named_for_and_no_more_than_the_rule_allows() -> None:
+    # 49 CFR 173.3(c) (read): metal or plastic, at most 450 L (119 gal)
+    assert pytest.approx(119 * GALLON_L, abs=1) == MAX_SALVAGE_L
+    for salvage in salvage_drums():
+        assert salvage.size_l <= MAX_SALVAGE_L
+        brim_l = 3.14159265 / 4 * salvage.inside_diameter_m**2 * salvage.inside_height_m * 1000
+        assert brim_l == pytest.approx(salvage.size_l, rel=0.05), salvage.label
+
+
+def test_pairings_of_a_drum_maker_fit_by_geometry() -> None:
+    # "an 85 takes a 55, a 55 takes a 30" (a drum maker's page, read)
+    by_size = {salvage.label.split(" (")[0]: salvage for salvage in salvage_drums() if salvage.material == "steel"}
+    big, small = drum_size(drum("toluene")), drum_size(drum("toluene", capacity_l=113.6, fill_l=113.6))
+    assert by_size["85 gal"].takes(big)
+    assert by_size["55 gal"].takes(small)
+    assert not by_size["55 gal"].takes(big)
+    assert not by_size["30 gal"].takes(small)
+
+
+def test_clearance_of_a_55_in_an_85() -> None:
+    # 23.5 x 34.75 in over hoops and chime into 26 x 37 in: 1.25 in all round, 2.25 in above (worked by hand)
+    salvage = next(each for each in salvage_drums() if each.label.startswith("85 gal"))
+    assert (salvage.inside_diameter_m - 23.5 * INCH_M) / 2 / INCH_M == pytest.approx(1.25, abs=0.01)
+    assert (salvage.inside_height_m - 34.75 * INCH_M) / INCH_M == pytest.approx(2.25, abs=0.01)
