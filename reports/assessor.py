@@ -23,7 +23,7 @@ from reports.floors.lots import lots_on
 from reports.floors.neighbours import pairs_on
 from reports.floors.pallets import pallets_on
 from reports.floors.spills import FloorSpills
-from reports.floors.stops import stay_out, stops_on
+from reports.floors.stops import line_order, stay_out, stops_on
 from reports.floors.view import FloorView
 from reports.floors.zones import zones_on
 from reports.provisions import provisions
@@ -130,5 +130,5 @@ def _known(facts: SiteFacts) -> Coverage:
 
 
 def _stops(views: Sequence[FloorView]) -> tuple[StopLine, ...]:
-    lines = [line for view in views for lines in view.stops.values() for line in lines]
-    return tuple(sorted(lines, key=lambda line: (line.weight, line.drum, line.cite.rule)))
+    lines = dict.fromkeys(line for view in views for lines in view.stops.values() for line in lines)
+    return tuple(sorted(lines, key=line_order))

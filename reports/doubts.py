@@ -9,7 +9,7 @@ from reports.findings.containment import OUTLET as OPEN_OUTLET
 from reports.findings.rest import ABSORBENT, DOOR, OUTLET
 from reports.floors.pallets import reading_text
 from reports.floors.view import FloorView
-from reports.wording import counted, listed
+from reports.wording import counted, listed, named
 from survey.vocabulary import Finish, Levelness, YesNoUnknown
 
 
@@ -47,6 +47,9 @@ def _stock_unknown(known: Coverage) -> Iterator[str]:
 
 def _floor_unknown(view: FloorView) -> Iterator[str]:
     floor = view.floor
+    if view.spills.refused:
+        places = named([f"{where}: {why}" for where, why in sorted(view.spills.refused.items())], 2)
+        yield f"Floor {floor.name}: no spill reach computed from {places}. Every drain counts as within reach."
     unproven = [drain.name for drain in floor.drains if not drain.proven]
     if unproven:
         verb = "goes" if len(unproven) == 1 else "go"

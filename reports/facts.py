@@ -230,7 +230,10 @@ class SumpFact:
 
 @dataclass(frozen=True, slots=True)
 class PipeFact:
-    """A pipe between sumps or from a sump to a drain; `plugged` only where that is proven."""
+    """A pipe between sumps or from a sump to a drain; `plugged` only where that is proven.
+
+    With neither end named it leads off this floor.
+    """
 
     id: UUID
     name: str

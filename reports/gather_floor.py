@@ -1,6 +1,6 @@
 """Floor entries → floor facts."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 from uuid import NAMESPACE_OID, uuid5
 
@@ -66,19 +66,7 @@ def floor_fact(floor: Any, parts: Parts, protection: Sequence[Any], flags: list[
         sumps=tuple(
             SumpFact(entry.id, entry.name, Point(entry.at), entry.volume_l) for entry in _named(parts, "sumps")
         ),
-        pipes=tuple(
-            PipeFact(
-                entry.id,
-                entry.name,
-                entry.from_sump_id,
-                entry.to_sump_id,
-                entry.to_drain_id,
-                entry.valve,
-                entry.valve_where,
-                entry.plugged_and_proven,
-            )
-            for entry in _named(parts, "pipes")
-        ),
+        pipes=tuple(_pipes(parts, flags)),
         drains=tuple(_drain(entry, outline, ground, flags) for entry in _named(parts, "drains")),
         levels=tuple((Point(entry.at), entry.level_mm / 1000) for entry in parts["levels"]),
         racks=tuple((entry.name, Polygon(entry.outline)) for entry in _named(parts, "racks")),
@@ -140,6 +128,28 @@ def _bunds(parts: Parts, outline: Polygon, flags: list[Flag]) -> tuple[BundFact,
             BundFact(entry.id, entry.name, area, entry.height_mm / 1000, lip_mm / 1000, lip_at, entry.tight_at_floor)
         )
     return tuple(bunds)
+
+
+def _pipes(parts: Parts, flags: list[Flag]) -> Iterator[PipeFact]:
+    """Give the pipes of a floor; one that ends on another floor leads off this one."""
+    here = {entry.id for plural in ("sumps", "drains") for entry in parts[plural]}
+    for entry in _named(parts, "pipes"):
+        if entry.from_sump_id not in here:
+            flags.append(Flag(f"pipe {entry.name}", "from_sump_id", "starts on another floor", "not followed"))
+            continue
+        goal = entry.to_sump_id or entry.to_drain_id
+        if goal not in here:
+            flags.append(Flag(f"pipe {entry.name}", "to", "ends on another floor", "leads off this floor"))
+        yield PipeFact(
+            entry.id,
+            entry.name,
+            entry.from_sump_id,
+            entry.to_sump_id if entry.to_sump_id in here else None,
+            entry.to_drain_id if entry.to_drain_id in here else None,
+            entry.valve,
+            entry.valve_where,
+            entry.plugged_and_proven,
+        )
 
 
 def _drain(entry: Any, outline: Polygon, ground: BaseGeometry, flags: list[Flag]) -> DrainFact:

@@ -75,7 +75,7 @@ def _bund(floor: FloorFact, bund: BundFact, hydraulics: Hydraulics) -> Containme
         open_outlets=tuple(outlets),
         rules=tuple(_rules(drums, capacity_l, flow_l_min)),
         sprinkler_l_min=flow_l_min,
-        overflow_min=None if flow_l_min is None else overflow_min(geometric_l, flow_l_min),
+        overflow_min=overflow_min(geometric_l, flow_l_min) if flow_l_min else None,
         assumption="no sprinkler recorded over it" if sprinkler is None else sprinkler[1],
     )
 

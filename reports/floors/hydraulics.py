@@ -83,6 +83,11 @@ class Hydraulics:
             for name, verdict in sorted(self.from_sump(sump).items()):
                 if not any(other.name == name and bund.outline.covers(other.at) for other in self.floor.sumps):
                     inside.append((f"sump {sump.name} to {name}", verdict))
+            inside += [
+                (f"sump {sump.name} off this floor", passes(pipe))
+                for pipe in self.floor.pipes
+                if pipe.from_sump_id == sump.id and pipe.to_sump_id is None and pipe.to_drain_id is None
+            ]
         return tuple(inside)
 
     def _neighbours(self, key: UUID) -> list[tuple[UUID, Verdict]]:

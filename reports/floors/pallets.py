@@ -47,7 +47,7 @@ def _pallet(
         signs=_signs(pallet.drums),
         readings=tuple(reading_text(reading) for reading in pallet.readings),
         disputed=pallet.disputed,
-        stopped_drums=tuple(drum.name for drum in pallet.drums if stops[drum.id]),
+        stopped_drums=tuple(dict.fromkeys(drum.name for drum in pallet.drums if stops[drum.id])),
         recorded_at=pallet.recorded_at,
         recorded_by=pallet.recorded_by,
         one_drum=spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0]),

@@ -8,6 +8,7 @@ from math import hypot, inf, pi
 from shapely import Point, unary_union
 from shapely.geometry.base import BaseGeometry
 
+from geometry.errors import GeometryRefused
 from geometry.film import FilmRange, film_for
 from geometry.floor import Barrier, Basin, FloorPlan, Opening, SpillFloor
 from geometry.spill_reach import Spread, joint_shape, spread
@@ -50,7 +51,9 @@ class FloorSpills:
     def __init__(self, floor: FloorFact) -> None:
         self.floor = floor
         self.film: FilmRange = film_for(floor.finish)
-        self._spreads: dict[_Place, Spread] = {}
+        self.refused: dict[str, str] = {}
+        """Places from which no spread could be computed, and why."""
+        self._spreads: dict[_Place, Spread | None] = {}
         self._kept: dict[tuple[_Place, float], tuple[Pool, Pool] | None] = {}
 
     @cached_property
@@ -64,23 +67,35 @@ class FloorSpills:
         return unary_union([self.floor.outline, *(surface.outline for surface in self.floor.surfaces)])
 
     def spread_from(self, at: Point) -> Spread | None:
-        """Give the way liquid spreads from a place, or None where the place is off the mapped floor."""
-        if not self.ground.covers(at):
-            return None
+        """Give the way liquid spreads from a place, or None where that cannot be computed; `refused` then says why."""
         key = _place(at)
         if key not in self._spreads:
-            self._spreads[key] = spread(self.plan, at)
+            self._spreads[key] = self._spread(at)
         return self._spreads[key]
+
+    def _spread(self, at: Point) -> Spread | None:
+        where = f"({at.x:g}, {at.y:g})"
+        if not self.ground.covers(at):
+            self.refused[where] = "off the mapped floor"
+            return None
+        try:
+            return spread(self.plan, at)
+        except GeometryRefused as refusal:
+            self.refused[where] = str(refusal)
+            return None
 
     def arrival(self, drum: DrumFact, target: BaseGeometry, target_tolerance_m: float) -> Arrival:
         """Say whether one drum's liquid gets to `target`.
 
         It *reaches* where the thick film on the most hopeful floor gets there, *may reach* where the thin film on
-        the most cautious floor gets within the tolerance of both positions.
+        the most cautious floor gets within the tolerance of both positions. Where nothing can be computed it may
+        reach, with all it holds.
         """
-        way = self.spread_from(drum.at)
-        if way is None or drum.fill_l <= 0:
+        if drum.fill_l <= 0:
             return Arrival(Verdict.NOT_REACHED, None, 0.0, 0.0)
+        way = self.spread_from(drum.at)
+        if way is None:
+            return Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l)
         volume_m3 = drum.fill_l / 1000
         sure = way.critical_depth_m(volume_m3, target, cautious=False)
         likely = way.critical_depth_m(volume_m3, target, cautious=True)

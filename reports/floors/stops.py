@@ -1,5 +1,6 @@
 """What surrounds each drum, and so which stop lines it carries."""
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
@@ -41,9 +42,22 @@ def stops_on(site: SiteFacts, floor: FloorFact, spills: FloorSpills) -> Mapping[
     found: dict[UUID, tuple[StopLine, ...]] = {}
     for pallet in floor.pallets:
         near = [other for other in floor.pallets if _nearby(pallet, other, pools)]
-        for drum in pallet.drums:
-            found[drum.id] = stop_lines(drum, _around(site, floor, pallet, drum, near))
+        lines = {drum.id: stop_lines(drum, _around(site, floor, pallet, drum, near)) for drum in pallet.drums}
+        found |= _of_any_reading(pallet, lines)
     return found
+
+
+def _of_any_reading(pallet: PalletFact, lines: Mapping[UUID, tuple[StopLine, ...]]) -> dict[UUID, tuple[StopLine, ...]]:
+    """Give a drum that several open readings describe the stop lines of each of them, each line once."""
+    by_name: dict[str, dict[StopLine, None]] = defaultdict(dict)
+    for drum in pallet.drums:
+        by_name[drum.name].update(dict.fromkeys(lines[drum.id]))
+    return {drum.id: tuple(sorted(by_name[drum.name], key=line_order)) for drum in pallet.drums}
+
+
+def line_order(line: StopLine) -> tuple[int, str, str]:
+    """Order stop lines: the weightiest first."""
+    return line.weight, line.drum, line.cite.rule
 
 
 def _nearby(a: PalletFact, b: PalletFact, pools: Mapping[UUID, Polygon | MultiPolygon]) -> bool:

@@ -9,6 +9,7 @@ from reports.coverage import coverage
 from reports.facts import DrumFact, SiteFacts, ZoneFact
 from reports.findings.ranking import zone_order
 from reports.floors.pallets import name_and_number
+from reports.floors.stops import line_order
 from reports.floors.view import FloorView
 from reports.response.advice import OverpackNeed, StopLine
 from reports.response.kit import absorbent_advice
@@ -91,8 +92,8 @@ def _products(drums: Sequence[DrumFact]) -> tuple[Product, ...]:
 
 
 def _stops(drums: Sequence[DrumFact], stops: Mapping[UUID, tuple[StopLine, ...]]) -> tuple[StopLine, ...]:
-    lines = [line for drum in drums for line in stops[drum.id]]
-    return tuple(sorted(lines, key=lambda line: (line.weight, line.drum, line.cite.rule)))
+    lines = dict.fromkeys(line for drum in drums for line in stops[drum.id])
+    return tuple(sorted(lines, key=line_order))
 
 
 def _unknown_share(drums: Sequence[DrumFact]) -> float:

@@ -6,7 +6,7 @@ import pytest
 
 from reports.assessment import DrainReach, Verdict
 from tests.builders import SurveyBuilder
-from tests.reports.judged import a_store, judged_floor, stock
+from tests.reports.judged import a_store, judged, judged_floor, stock
 
 
 def the_reach(build: SurveyBuilder) -> DrainReach:
@@ -106,8 +106,18 @@ def test_an_added_drain_never_moves_the_nearest_farther() -> None:
     assert after == before
 
 
-def test_a_pallet_off_the_floor_is_named_and_reaches_nothing() -> None:
+def test_a_pallet_off_the_floor_may_reach_every_drain() -> None:
     build = a_store()
     build.drain("D1", (8, 5))
     stock(build, "P1", (50, 50), "toluene")
-    assert the_reach(build).verdict is Verdict.NOT_REACHED
+    assert the_reach(build).verdict is Verdict.MAY_REACH
+    assert any("no spill reach computed" in line for line in judged(build).unknowns)
+
+
+def test_a_floor_too_large_to_compute_is_still_judged() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=9000, depth_m=9000)
+    build.drain("D1", (8, 5))
+    stock(build, "P1", (50, 50), "toluene")
+    assert the_reach(build).verdict is Verdict.MAY_REACH
+    assert any("no spill reach computed" in line for line in judged(build).unknowns)
