@@ -203,8 +203,12 @@ def test_folder_in_use_ends_in_2_before_any_work(file: Path, capsys: pytest.Capt
 def test_disk_failure_ends_in_1_and_leaves_nothing(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
+    real = Path.write_bytes
+
     def full(self: Path, data: bytes) -> int:
-        raise OSError(28, "No space left on device")
+        if tmp_path in self.parents:
+            raise OSError(28, "No space left on device")
+        return real(self, data)
 
     monkeypatch.setattr(Path, "write_bytes", full)
     assert run("assess", file, "--out", tmp_path / "results") == 1
