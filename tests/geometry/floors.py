@@ -76,6 +76,11 @@ def places() -> st.SearchStrategy[Point]:
     return st.builds(lambda cell, off: Point(cell[0] / 2 + off[0], cell[1] / 2 + off[1]), along, within)
 
 
+def stand_clear(plan: FloorPlan, *at: Point) -> bool:
+    """Whether places lie off every wall; a source on a wall is moved to either side of it."""
+    return all(barrier.line.distance(place) > 0.01 for barrier in plan.barriers for place in at)
+
+
 def walls(most: int = 4, *, tight: bool | None = True) -> st.SearchStrategy[tuple[Barrier, ...]]:
     """Straight walls between lattice corners."""
     one = st.tuples(corners(), corners()).filter(lambda ends: ends[0] != ends[1])

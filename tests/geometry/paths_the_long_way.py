@@ -1,7 +1,7 @@
 """Shortest ways found without the code under test: every pair of corners, each looked at by shapely alone."""
 
 from itertools import combinations
-from math import hypot, inf
+from math import hypot
 
 import numpy as np
 from scipy.sparse.csgraph import dijkstra
@@ -24,5 +24,4 @@ def shortest_way_m(outline: Polygon, walls: list[LineString], a: Point, b: Point
         length = hypot(corners[i][0] - corners[j][0], corners[i][1] - corners[j][1])
         if length == 0 or seen_through.covers(LineString([corners[i], corners[j]])):
             lengths[i, j] = max(length, 1e-12)
-    found = float(dijkstra(lengths, directed=False, indices=0)[1])
-    return found if found < inf else inf
+    return float(np.asarray(dijkstra(lengths, directed=False))[0, 1])

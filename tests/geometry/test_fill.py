@@ -145,13 +145,13 @@ def test_least_volume_is_found_or_there_is_none() -> None:
 
 @settings(max_examples=80, derandomize=True, deadline=None)
 @given(
-    st.lists(st.sampled_from([0.0, 0.01, 0.02, 0.05, inf]), min_size=4, max_size=4),
-    st.booleans(),
-    st.integers(0, 3),
-    st.floats(0.001, 20),
-    st.sampled_from([0.0007, 0.005, 0.015]),
+    sills=st.lists(st.sampled_from([0.0, 0.01, 0.02, 0.05, inf]), min_size=4, max_size=4),
+    perimeter=st.booleans(),
+    start=st.integers(0, 3),
+    volume=st.floats(0.001, 20),
+    film=st.sampled_from([0.0007, 0.005, 0.015]),
 )
-def test_volume_is_conserved(sills: list[float], perimeter: bool, start: int, volume: float, film: float) -> None:
+def test_volume_is_conserved(*, sills: list[float], perimeter: bool, start: int, volume: float, film: float) -> None:
     # Four rooms in a row, each joined to the next over a sill, and the last one to a kerbed corner.
     plan = room(
         perimeter_tight=perimeter,

@@ -3,7 +3,6 @@ from math import inf, pi
 import numpy as np
 import pytest
 from hypothesis import given, settings
-from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
 from geometry.floor import FloorPlan, SpillFloor

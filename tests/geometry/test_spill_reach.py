@@ -4,7 +4,7 @@ from typing import TypeVar
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, affinity, box
 from shapely.geometry.base import BaseGeometry
@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from geometry.errors import GeometryRefused
 from geometry.floor import Barrier, FloorPlan, SpillFloor
 from geometry.spill_reach import Pool, Spread, joint_pool, joint_shape, spread
-from tests.geometry.floors import DEPTH_M, DRUM_M3, WIDTH_M, door, kerb, places, room, rooms, wall, walls
+from tests.geometry.floors import DEPTH_M, DRUM_M3, WIDTH_M, door, kerb, places, room, rooms, stand_clear, wall, walls
 
 TESSALY = SpillFloor(FloorPlan(outline=box(0, 0, 24, 15), perimeter_tight=False))
 GULLY = Point(12.0, 7.5)
@@ -66,7 +66,7 @@ def test_targets_and_tolerances_that_are_none_are_refused() -> None:
         way.critical_depth_m(0.2, Polygon(), cautious=True)
     with pytest.raises(GeometryRefused, match="target: expected a shape"):
         way.distance_m(Polygon(), cautious=True)
-    with pytest.raises(GeometryRefused, match="tolerance: expected 0 m or more, found -0.1"):
+    with pytest.raises(GeometryRefused, match=r"tolerance: expected 0 m or more, found -0\.1"):
         way.critical_depth_m(0.2, GULLY, cautious=True, tolerance_m=-0.1)
     with pytest.raises(GeometryRefused, match="source at"):
         spread(SpillFloor(room()), Point(20, 20))
@@ -106,7 +106,7 @@ def test_a_kerbed_pool_fills_and_its_overflow_leaves_at_the_worn_place() -> None
     # 40 L at 5 mm are 8 m² beyond the kerb, spread from its worn place.
     assert beyond.area == pytest.approx(8, rel=5e-3)
     assert beyond.distance(Point(5, 2)) < 1e-3
-    assert max(Point(5, 2).distance(Point(corner)) for corner in beyond.exterior.coords) < 2.6
+    assert beyond.hausdorff_distance(Point(5, 2)) < 2.6
 
 
 def test_liquid_leaves_the_map_without_shortening_the_reach() -> None:
@@ -283,8 +283,8 @@ FILMS = st.sampled_from([0.0007, 0.0028, 0.005, 0.01])
 
 
 @LAW
-@given(rooms(), places(), VOLUMES, FILMS, st.booleans())
-def test_volume_is_conserved(plan: FloorPlan, at: Point, volume: float, film: float, tight: bool) -> None:
+@given(plan=rooms(), at=places(), volume=VOLUMES, film=FILMS, tight=st.booleans())
+def test_volume_is_conserved(*, plan: FloorPlan, at: Point, volume: float, film: float, tight: bool) -> None:
     leaky = FloorPlan(plan.outline, plan.outdoors, tight, plan.barriers, plan.openings, plan.basins)
     pool = spread(SpillFloor(leaky), at).pool(volume, film, cautious=True)
     assert pool.on_floor_m3 + pool.lost_m3 == pytest.approx(volume, rel=1e-12)
@@ -312,9 +312,8 @@ def test_walls_are_never_crossed(
 ) -> None:
     # A tight wall, at any slant, right across the room: everything stays on the side of the source.
     across = LineString([(south / 2, 0), (north / 2, DEPTH_M)])
-    if across.distance(at) < 0.01:
-        return
     divided = FloorPlan(plan.outline, (), True, (*plan.barriers, Barrier("across", across, inf, tight=True)))
+    assume(stand_clear(divided, at))
     pool = spread(SpillFloor(divided), at).pool(volume, film, cautious=True)
     west = Polygon([(0, 0), (south / 2, 0), (north / 2, DEPTH_M), (0, DEPTH_M)])
     far_side = plan.outline.difference(west) if west.contains(at) else west
@@ -339,10 +338,11 @@ def moved(shape: Shape, *, quarter: bool) -> Shape:
 
 
 @LAW
-@given(rooms(), places(), places(), VOLUMES, FILMS, st.booleans())
+@given(plan=rooms(), at=places(), to=places(), volume=VOLUMES, film=FILMS, quarter=st.booleans())
 def test_turning_or_mirroring_the_floor_changes_nothing(
-    plan: FloorPlan, at: Point, to: Point, volume: float, film: float, quarter: bool
+    *, plan: FloorPlan, at: Point, to: Point, volume: float, film: float, quarter: bool
 ) -> None:
+    assume(stand_clear(plan, at, to))
     here = spread(SpillFloor(plan), at)
     there = spread(SpillFloor(turned(plan, quarter=quarter)), moved(at, quarter=quarter))
     target = moved(to, quarter=quarter)
@@ -364,7 +364,9 @@ def test_turning_or_mirroring_the_floor_changes_nothing(
 def test_critical_depth_parts_reaching_from_not_reaching(
     drawn: tuple[Barrier, ...], at: Point, to: Point, volume: float, lip: float
 ) -> None:
-    floor = SpillFloor(room(WIDTH_M, DEPTH_M, barriers=drawn, basins=(kerb(1, 1, 4, 3, lip),)))
+    plan = room(WIDTH_M, DEPTH_M, barriers=drawn, basins=(kerb(1, 1, 4, 3, lip),))
+    assume(stand_clear(plan, at, to))
+    floor = SpillFloor(plan)
     way = spread(floor, at)
     critical = way.critical_depth_m(volume, to, cautious=True)
     if critical is None:

@@ -65,7 +65,7 @@ def test_what_has_no_height_is_no_stretch_but_the_edge_stays() -> None:
 
 
 @pytest.mark.parametrize(("gap", "closed"), [(0.0, True), (0.02, True), (0.049, True), (0.06, False), (0.5, False)])
-def test_a_gap_of_the_drawing_is_closed_and_a_real_one_is_not(gap: float, closed: bool) -> None:
+def test_a_gap_of_the_drawing_is_closed_and_a_real_one_is_not(gap: float, *, closed: bool) -> None:
     found = join([Piece(LineString([(4, 0), (4, 8 - gap)]), 0.3)], ROOM.boundary)
     heights = found.height_m[~found.outer]
     assert (heights == 0.3).all()
@@ -127,7 +127,7 @@ def test_where_two_doorways_overlap_the_lower_counts() -> None:
     ],
 )
 def test_a_doorway_lies_along_a_wall_and_beside_it_at_most_by_its_thickness(
-    door: list[tuple[float, float]], lies_in_it: bool
+    door: list[tuple[float, float]], *, lies_in_it: bool
 ) -> None:
     places = places_of(LineString(door), [Piece(LineString([(4, 0), (4, 8)]), inf)])
     assert bool(places) is lies_in_it
