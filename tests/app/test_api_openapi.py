@@ -1,5 +1,6 @@
 """The OpenAPI document says what is so: checked by its own meta-schema, and by schemathesis against the answers."""
 
+import json
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -93,6 +94,14 @@ def test_entity_tags_and_binary_bodies_are_described(document: dict[str, Any]) -
             assert "ETag" in one[method]["responses"][status]["headers"]
     paper = document["paths"]["/api/sites/{site_id}/preplan.pdf"]["get"]["responses"]["200"]
     assert paper["content"] == {"application/pdf": {"schema": {"type": "string", "format": "binary"}}}
+
+
+def test_no_header_and_no_query_is_said_to_be_null(document: dict[str, Any]) -> None:
+    schemas = [
+        parameter["schema"] for _, _, operation in operations(document) for parameter in operation.get("parameters", ())
+    ]
+    assert len(schemas) > len(NOUNS)
+    assert "null" not in json.dumps(schemas)
 
 
 def test_operations_have_names_of_their_own(document: dict[str, Any]) -> None:
