@@ -4,14 +4,17 @@ import math
 from datetime import UTC, datetime, timedelta, timezone
 from typing import Any
 from uuid import uuid4
+from zoneinfo import ZoneInfo
 
 import pytest
+import sqlalchemy as sa
 from pydantic import ValidationError
 from sqlmodel import Session
 
 from survey.bundle import Survey
 from survey.nouns import BY_PLURAL
 from survey.repository import find, import_survey
+from survey.tables.entry import UtcDateTime
 from survey.tables.floor import DestinationClaim, DrainFields
 from survey.tables.stock import Breach, DrumFields, ReadingFields
 from survey.vocabulary import BreachKind, ConditionSign, DrainDestination, DrainProof, IdentitySource, PositionSource
@@ -63,6 +66,13 @@ def test_times_come_back_aware_in_utc(session: Session, hours: float) -> None:
     reading: ReadingFields = stored(session, build.survey(), "readings")
     assert reading.taken_at == moment
     assert reading.taken_at.tzinfo is UTC
+
+
+def test_column_type_turns_times_to_utc_also_for_those_who_pass_the_entries_by(session: Session) -> None:
+    noon_in_berlin = datetime(2026, 7, 1, 12, tzinfo=ZoneInfo("Europe/Berlin"))
+    query = sa.select(sa.literal(noon_in_berlin, UtcDateTime()))
+    got = session.execute(query).scalar_one()
+    assert (got, got.tzinfo) == (datetime(2026, 7, 1, 10, tzinfo=UTC), UTC)
 
 
 def test_times_without_a_zone_are_refused() -> None:
