@@ -1,7 +1,10 @@
 """How far it is to a drain: exactly along the floor for liquid, and straight for people."""
 
+import math
 from collections.abc import Sequence
 
+import numpy as np
+import shapely
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -125,3 +128,42 @@ def nearest_m(floor: SpillFloor, a: Point, drains: Sequence[BaseGeometry], *, ca
     """
     lengths = (along_floor_m(floor, a, drain, cautious=cautious) for drain in drains)
     return min((length for length in lengths if length is not None), default=None)
+
+
+def along_floor_between_m(floor: SpillFloor, a: Polygon, b: Polygon, *, cautious: bool) -> float | None:
+    """Length of the shortest way along the floor between two convex footprints, edge to edge.
+
+    Parameters
+    ----------
+    floor : SpillFloor
+        The floor.
+    a, b : Polygon
+        Convex footprints [m].
+    cautious : bool
+        As in `along_floor_m`.
+
+    Returns
+    -------
+    float or None
+        In metres; 0 where they touch, None where there is no way.
+
+    Raises
+    ------
+    GeometryRefused
+        If one of them is empty or not finite.
+
+    Notes
+    -----
+    Exact, as `along_floor_m` is: where the straight way between their nearest points is not free, the shortest way
+    touches a bend, and from there on both ends are ways from a bend to a footprint.
+    """
+    gap = gap_m(a, b)
+    if gap == 0:
+        return 0.0
+    layout = floor.flow(cautious=cautious).layout()
+    near_a, near_b = shapely.shortest_line(a, b).coords
+    if layout.sight.sees(np.array(near_a), np.array([near_b])).all():
+        return gap
+    ways = layout.bends_to_m(a)[:, None] + layout.ways_m + layout.bends_to_m(b)[None, :]
+    shortest = float(ways.min(initial=math.inf))
+    return None if math.isinf(shortest) else shortest

@@ -203,6 +203,7 @@ class PairAssessment:
     separation: Distance | None
     """Straight, edge to edge; None where nobody knows where in its block a drum stands."""
     along_floor_m: float | None
+    """Edge to edge round everything that stops liquid; None where there is no way, or places are not known."""
     meets: Verdict
     where: tuple[str, ...]
     """Each place the liquids meet: *pools overlap*, *drain D1*, *sumps S1 and S2*."""

@@ -68,7 +68,9 @@ def pairs_on(
             continue
         if not _can_be_together(a, b):
             continue
-        pair = _pair(floor, a, b, worst, _meeting((a, pools[id(a)], below[id(a)]), (b, pools[id(b)], below[id(b)])))
+        pair = _pair(
+            floor, spills, a, b, worst, _meeting((a, pools[id(a)], below[id(a)]), (b, pools[id(b)], below[id(b)]))
+        )
         if pair is not None:
             found.append(pair)
     return tuple(sorted(found, key=_order))
@@ -102,7 +104,9 @@ def _worst_reaction(a: Lot, b: Lot) -> Reaction | None:
     return next(iter(reactions(a.product, b.product)), None)
 
 
-def _pair(floor: FloorFact, a: Lot, b: Lot, reaction: Reaction, meeting: Meeting) -> PairAssessment | None:
+def _pair(
+    floor: FloorFact, spills: FloorSpills, a: Lot, b: Lot, reaction: Reaction, meeting: Meeting
+) -> PairAssessment | None:
     known = a.place_known and b.place_known
     metres = separation_m(a.pallet.footprint, b.pallet.footprint)
     above = a.pallet is not b.pallet and (_above(a, b) or _above(b, a))
@@ -127,7 +131,7 @@ def _pair(floor: FloorFact, a: Lot, b: Lot, reaction: Reaction, meeting: Meeting
         certain=reaction.certain,
         cite=Cite(reaction.rule, reaction.source, reaction.mark),
         separation=_separation(a, b, metres) if known else None,
-        along_floor_m=None,
+        along_floor_m=spills.between_m(a.pallet.footprint, b.pallet.footprint) if known else None,
         meets=meeting.verdict,
         where=meeting.where,
         hydraulic_m=meeting.hydraulic_m,

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import hypot, inf, pi
 
-from shapely import Point, unary_union
+from shapely import Point, Polygon, unary_union
 from shapely.geometry.base import BaseGeometry
 
+from geometry.drain_proximity import along_floor_between_m
 from geometry.errors import GeometryRefused
 from geometry.film import FilmRange, film_for
 from geometry.floor import Barrier, Basin, FloorPlan, Opening, SpillFloor
@@ -111,6 +112,13 @@ class FloorSpills:
         thin = way.litres_to(volume_m3, target, self.film.thin_m, cautious=True)
         deepest_m = volume_m3 / DRUM_SECTION_M2
         return Arrival(verdict, None if likely is None else min(likely, deepest_m) * 1000, thick, thin)
+
+    def between_m(self, a: Polygon, b: Polygon) -> float | None:
+        """Give the way along the cautious floor between two footprints [m], edge to edge; None where there is none."""
+        try:
+            return along_floor_between_m(self.plan, a, b, cautious=True)
+        except GeometryRefused:
+            return None
 
     def one_drum(self, drums: Sequence[DrumFact]) -> Reach | None:
         """Give the union of the pools of these drums, each taken alone; None where none of them holds liquid."""

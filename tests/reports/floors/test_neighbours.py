@@ -1,5 +1,7 @@
 """Neighbours: which pairs are reported, how far apart, and where their liquids meet."""
 
+import math
+
 import pytest
 
 from reports.assessment import Kind, Verdict
@@ -45,6 +47,18 @@ def test_only_a_wall_recorded_tight_keeps_liquids_apart(tight: str, meets: Verdi
     assert pair.meets is meets
     assert pair.separation is not None
     assert pair.separation.metres == pytest.approx(2.8)
+
+
+def test_the_way_along_the_floor_goes_round_a_wall() -> None:
+    build = a_store(perimeter_tight="yes")
+    build.wall("W", [(10, 0), (10, 8)], tight_at_floor="yes")
+    stock(build, "P1", (7.4, 4.4), "hydrochloric-acid-32")
+    stock(build, "P2", (12.6, 4.4), "sodium-hypochlorite-12-5")
+    (pair,) = judged_floor(build).pairs
+    assert pair.separation is not None
+    assert pair.separation.metres == pytest.approx(4.0)
+    # From (8, 5) to the wall's end at (10, 8) and back to (12, 5): two 2-3 triangles.
+    assert pair.along_floor_m == pytest.approx(2 * math.hypot(2, 3), abs=1e-3)
 
 
 def test_a_partition_that_meets_the_rule_takes_the_nearness_away() -> None:
