@@ -259,7 +259,8 @@ def lying_volume_m3(diameter_m: float, length_m: float, depth_m: float) -> float
     segment = radius**2 * math.acos(1 - depth_m / radius) - (radius - depth_m) * math.sqrt(
         depth_m * (diameter_m - depth_m)
     )
-    return _checked("length", length_m) * segment
+    # Both terms are alike for a mere film, and their difference may round to just below nothing.
+    return _checked("length", length_m) * max(segment, 0.0)
 
 
 def lying_time_to_empty_s(

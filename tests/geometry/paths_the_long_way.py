@@ -22,6 +22,7 @@ def shortest_way_m(outline: Polygon, walls: list[LineString], a: Point, b: Point
     lengths = np.zeros((len(corners), len(corners)))
     for i, j in combinations(range(len(corners)), 2):
         length = hypot(corners[i][0] - corners[j][0], corners[i][1] - corners[j][1])
+        # Two corners on one spot are the same corner; scipy takes a length of nothing for no way at all.
         if length == 0 or seen_through.covers(LineString([corners[i], corners[j]])):
-            lengths[i, j] = max(length, 1e-12)
+            lengths[i, j] = max(length, 1e-6)
     return float(np.asarray(dijkstra(lengths, directed=False))[0, 1])

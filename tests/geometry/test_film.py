@@ -1,0 +1,97 @@
+from itertools import pairwise
+from math import inf, nan
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from geometry.errors import GeometryRefused
+from geometry.film import (
+    ROUGHNESS_DEPTH_M,
+    THIN_SPILL_BREAK_M3,
+    capillary_length_m,
+    film_for,
+    published_rules,
+    puddle_depth_m,
+    regulatory_area_m2,
+    roughness_area_m2,
+    thin_spill_area_m2,
+    thin_spill_area_printed_m2,
+)
+
+
+@pytest.mark.parametrize(
+    ("finish", "thin_mm", "thick_mm"),
+    [("sealed", 0.7, 2.8), ("bare concrete", 2.8, 5), ("jointed or pitted", 5, 10), ("unknown", 0.7, 10)],
+)
+def test_each_finish_has_its_range(finish: str, thin_mm: float, thick_mm: float) -> None:
+    found = film_for(finish)
+    assert (found.thin_m * 1000, found.thick_m * 1000) == (pytest.approx(thin_mm), pytest.approx(thick_mm))
+    assert f"{thin_mm:g} to {thick_mm:g} mm" in found.model
+    assert "recalled, not read" in found.source
+
+
+def test_an_unknown_finish_spans_every_other() -> None:
+    unknown = film_for("unknown")
+    others = [film_for(finish) for finish in ("sealed", "bare concrete", "jointed or pitted")]
+    assert unknown.thin_m == min(film.thin_m for film in others)
+    assert unknown.thick_m == max(film.thick_m for film in others)
+
+
+def test_a_finish_without_a_range_is_refused() -> None:
+    with pytest.raises(GeometryRefused, match=r"floor finish: expected one of sealed, .*, found 'carpet'"):
+        film_for("carpet")
+
+
+def test_the_printed_rule_breaks_at_95_litres_and_the_mended_one_does_not() -> None:
+    assert thin_spill_area_printed_m2(0.0949) == pytest.approx(132.9, abs=0.05)
+    assert thin_spill_area_printed_m2(0.208198) == pytest.approx(74.95, abs=0.05)
+    assert thin_spill_area_m2(0.0949) == pytest.approx(132.9, abs=0.05)
+    assert thin_spill_area_m2(0.208198) == pytest.approx(133)
+    # 133 m² at 0.36 m²/L are 369 L; from there on both are one again.
+    assert thin_spill_area_m2(0.4) == thin_spill_area_printed_m2(0.4) == pytest.approx(144)
+
+
+def test_rules_side_by_side_for_one_drum() -> None:
+    rules = published_rules(0.208198)
+    assert [round(rule.area_m2, 1) for rule in rules] == [133.0, 41.6, 20.8]
+    assert all(rule.area_m2 * rule.depth_m == pytest.approx(0.208198) for rule in rules)
+    with pytest.raises(GeometryRefused, match="expected more than 0 m³, found 0"):
+        published_rules(0)
+
+
+def test_roughness_needs_a_known_surface() -> None:
+    assert roughness_area_m2(0.1, "potholes") == pytest.approx(4)
+    with pytest.raises(GeometryRefused, match=r"surface: expected one of concrete, .*, found 'ice'"):
+        roughness_area_m2(0.1, "ice")
+
+
+def test_a_puddle_vanishes_as_the_liquid_wets_and_is_deepest_where_it_does_not() -> None:
+    assert puddle_depth_m(0.0728, 998.2, 0) == 0
+    assert puddle_depth_m(0.0728, 998.2, 180) == pytest.approx(2 * capillary_length_m(0.0728, 998.2))
+    with pytest.raises(GeometryRefused, match="contact angle: expected 0 to 180"):
+        puddle_depth_m(0.0728, 998.2, 181)
+    with pytest.raises(GeometryRefused, match="density: expected more than 0"):
+        puddle_depth_m(0.0728, 0, 30)
+
+
+@pytest.mark.parametrize("bad", [-0.1, nan, inf])
+def test_a_volume_that_is_none_is_refused(bad: float) -> None:
+    for refused in (
+        lambda: regulatory_area_m2(bad),
+        lambda: thin_spill_area_m2(bad),
+        lambda: thin_spill_area_printed_m2(bad),
+        lambda: roughness_area_m2(bad, "concrete"),
+        lambda: published_rules(bad),
+    ):
+        with pytest.raises(GeometryRefused, match="spilt volume: expected 0 m³ or more"):
+            refused()
+
+
+@settings(max_examples=100, derandomize=True, deadline=None)
+@given(st.lists(st.floats(0, 1), min_size=2, max_size=8))
+def test_a_bigger_spill_is_never_smaller(volumes: list[float]) -> None:
+    for smaller, larger in pairwise(sorted([*volumes, THIN_SPILL_BREAK_M3, THIN_SPILL_BREAK_M3 - 1e-9])):
+        assert thin_spill_area_m2(smaller) <= thin_spill_area_m2(larger)
+        assert regulatory_area_m2(smaller) <= regulatory_area_m2(larger)
+        assert all(roughness_area_m2(smaller, name) <= roughness_area_m2(larger, name) for name in ROUGHNESS_DEPTH_M)
