@@ -28,6 +28,12 @@ def test_codes_are_those_of_the_chart() -> None:
     assert {code for cell in matrix().values() for code in cell.codes} <= known
 
 
+def test_codes_acted_on_are_those_read_and_recalled_ones_only_where_the_copy_is_suspect() -> None:
+    for row in rows("reaction_matrix.csv"):
+        assert set(row["codes"].split()) == {*row["codes_read"].split(), *row["codes_recalled"].split()}, row
+        assert row["suspect"] == "yes" or not row["codes_recalled"], row
+
+
 def test_suspect_cells_are_fourteen() -> None:
     assert sum(cell.suspect for cell in matrix().values()) == 14
 

@@ -108,6 +108,15 @@ def test_size_is_the_smallest_that_takes_the_drum(code: str, litres: float, prod
     assert outer.inside_height_m > inner.outside_height_m
 
 
+def test_dented_drum_that_just_goes_in_does_not_fit() -> None:
+    outer = next(each for each in salvage_drums() if each.label.startswith("85 gal"))
+    size = drum_size(drum("toluene"))
+    assert outer.takes(size)
+    assert outer.takes(replace(size, outside_diameter_m=outer.inside_diameter_m - 2 * CLEARANCE_M - 1e-6))
+    assert not outer.takes(replace(size, outside_diameter_m=outer.inside_diameter_m - CLEARANCE_M))
+    assert not outer.takes(replace(size, outside_height_m=outer.inside_height_m))
+
+
 @pytest.mark.parametrize("litres", [275 * 3.785411784, 1000.0])
 def test_more_than_a_salvage_drum_may_hold_is_transferred(litres: float) -> None:
     # 49 CFR 173.3(c): 450 L at most, so that an intermediate bulk container cannot go into one

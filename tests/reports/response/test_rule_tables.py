@@ -6,7 +6,7 @@ import pytest
 
 import reports.response
 from reports.response.kit import absorbent_advice
-from reports.response.methods import method_rules, method_steps
+from reports.response.method_rules import method_rules, method_steps
 from reports.response.rule_rows import rule_rows
 from reports.response.stop_rules import stop_rules
 from survey.catalogue.containers import Wall

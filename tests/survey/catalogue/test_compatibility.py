@@ -110,6 +110,7 @@ QUIET = [
     ("hydrochloric-acid-32", "urea-solution"),
     ("toluene", "toluene"),
     ("mek-peroxide-solution", "mek-peroxide-solution"),
+    ("chromic-acid-solution", "chromic-acid-solution"),
 ]
 
 
