@@ -8,7 +8,7 @@ from functools import cache
 from reports.facts import KitFact
 from reports.response.advice import AbsorbentAdvice, Cite, KitLine, OverpackRow
 from reports.response.rule_rows import choices, cite, rule_rows
-from survey.catalogue.product import Form, Product, Trait
+from survey.catalogue.product import Form, Product
 from survey.vocabulary import KitKind, KitPlace
 
 STAYS_HAZARDOUS = "What has been taken up stays as hazardous as the product."
@@ -24,10 +24,13 @@ class _Rule:
     because: str
 
     def takes(self, product: Product) -> bool:
-        return any(
-            ask == "any" or (ask == "unidentified" and not product.identified) or ask in product.traits
-            for ask in self.asks
-        )
+        return _asks_for(self.asks, product)
+
+
+def _asks_for(asks: tuple[str, ...], product: Product) -> bool:
+    return any(
+        ask == "any" or (ask == "unidentified" and not product.identified) or ask in product.traits for ask in asks
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,9 +148,9 @@ def _absorbent_line(rule: _Rule, members: Sequence[Product], kit: Sequence[KitFa
     apparatus = sum(int(item.quantity * (item.capacity_l or 0)) for item in fit if item.place is not KitPlace.SITE)
     needed = int(spill_l + 0.5)
     uncounted = [item.name for item in fit if item.capacity_l is None]
-    remark = f"Never: {rule.never}." if rule.never else ""
+    remarks = [f"Never: {rule.never}."] if rule.never else []
     if uncounted:
-        remark += f" No capacity on record, not counted: {', '.join(uncounted)}."
+        remarks.append(f"No capacity on record, not counted: {', '.join(uncounted)}.")
     return KitLine(
         item=f"absorbent [L]: {rule.use}",
         why=", ".join(sorted(product.name for product in members)),
@@ -155,7 +158,7 @@ def _absorbent_line(rule: _Rule, members: Sequence[Product], kit: Sequence[KitFa
         on_site=site,
         on_apparatus=apparatus,
         missing=max(0, needed - site - apparatus),
-        remark=remark,
+        remark=" ".join(remarks),
     )
 
 
@@ -190,9 +193,8 @@ class _Tool:
         return bool(self.drivers(products)) or self.asks == ("any",)
 
     def drivers(self, products: Sequence[Product]) -> list[str]:
-        """Name the products that ask for it; an unidentified one asks for everything."""
-        asked = {Trait(ask) for ask in self.asks if ask != "any"}
-        return sorted({product.name for product in products if not product.identified or asked & product.traits})
+        """Name the products that ask for it."""
+        return sorted({product.name for product in products if _asks_for(self.asks, product)})
 
 
 def _tool_line(tool: _Tool, products: Sequence[Product], kit: Sequence[KitFact]) -> KitLine:

@@ -176,3 +176,11 @@ def test_salvage_drums_stand_in_the_list() -> None:
 def test_hydrofluoric_acid_asks_for_calcium_gluconate() -> None:
     found = kit_lines([], drains_to_cover=0, products=[product("hydrofluoric-acid")], overpacks=(), spill_l=200)
     assert line(list(found), "calcium gluconate").missing == 1
+
+
+def test_unidentified_asks_for_every_monitor_but_for_no_antidote() -> None:
+    found = kit_lines([], drains_to_cover=0, products=[product("unidentified")], overpacks=(), spill_l=200)
+    items = " | ".join(entry.item for entry in found)
+    for word in ("flammable-vapour", "toxic-gas", "pH paper", "thermal camera", "non-sparking"):
+        assert word in items
+    assert "calcium gluconate" not in items
