@@ -134,10 +134,14 @@ def needed_m3(layout: Layout, origin: Origin, volume_m3: float, film_m: float, a
 
     Parameters
     ----------
-    layout, origin, film_m, aim
+    layout, origin : Layout, Origin
         As in `reached`.
     volume_m3 : float
         How much is let out in all [m³].
+    film_m : float
+        As in `reached` [m].
+    aim : Aim
+        The target.
 
     Returns
     -------
@@ -159,10 +163,14 @@ def may_leave_m3(layout: Layout, settled: Settled, origin: Origin, volume_m3: fl
 
     Parameters
     ----------
-    layout, origin, volume_m3, film_m
+    layout, origin : Layout, Origin
         As in `reached`.
     settled : Settled
         Where this volume comes to rest.
+    volume_m3 : float
+        How much is let out in all [m³].
+    film_m : float
+        As in `reached` [m].
 
     Returns
     -------

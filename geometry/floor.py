@@ -145,11 +145,33 @@ class Flow:
         self._layouts: dict[int, Layout] = {}
 
     def step_at(self, depth_m: float) -> int:
-        """Index of the last step that is not above a film depth."""
+        """Find the step on which a film depth lies.
+
+        Parameters
+        ----------
+        depth_m : float
+            Depth of the film [m].
+
+        Returns
+        -------
+        int
+            Index of the last of `steps_m` that is not above it.
+        """
         return int(np.searchsorted(self.steps_m, depth_m, side="right")) - 1
 
     def layout(self, step: int = 0) -> Layout:
-        """The floor as a film finds it whose depth lies between this step and the next."""
+        """Give the floor as a film finds it whose depth lies between one step and the next.
+
+        Parameters
+        ----------
+        step : int
+            Index in `steps_m`; 0 has every barrier in the way.
+
+        Returns
+        -------
+        Layout
+            Made once and kept.
+        """
         if step not in self._layouts:
             self._layouts[step] = Layout(self.grid, self.mapped, self.stretches, self.steps_m[step])
         return self._layouts[step]
@@ -201,7 +223,17 @@ class SpillFloor:
         self._origins: Kept[tuple[bool, int, float, float], Origin] = Kept(_KEPT_ORIGINS, lambda _: 1)
 
     def flow(self, *, cautious: bool) -> Flow:
-        """The cautious reading or the other one."""
+        """Give one of the two readings of what is unknown.
+
+        Parameters
+        ----------
+        cautious : bool
+            True: what is not known to be tight lets liquid through. False: it stops it.
+
+        Returns
+        -------
+        Flow
+        """
         return self.passing if cautious else self.holding
 
     @cached_property

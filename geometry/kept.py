@@ -29,13 +29,37 @@ class Kept(Generic[Key, Value]):
         return len(self._results)
 
     def get(self, key: Key) -> Value | None:
-        """Give a kept result; None where there is none."""
+        """Give a kept result.
+
+        Parameters
+        ----------
+        key : Key
+            What it was kept under.
+
+        Returns
+        -------
+        Value or None
+            None where nothing is kept under it, or no longer.
+        """
         if key in self._results:
             self._results.move_to_end(key)
         return self._results.get(key)
 
     def put(self, key: Key, value: Value) -> Value:
-        """Keep a result in place of an older one, and give it back."""
+        """Keep a result in place of an older one.
+
+        Parameters
+        ----------
+        key : Key
+            What to keep it under.
+        value : Value
+            The result.
+
+        Returns
+        -------
+        Value
+            The same result.
+        """
         if key in self._results:
             self._weight -= self._weigh(self._results.pop(key))
         self._results[key] = value

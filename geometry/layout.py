@@ -75,14 +75,36 @@ class Origin:
         return tuple(_area(self.layout.sight.view(eye)) for eye in self.eyes)
 
     def distance_m(self, target: BaseGeometry) -> float | None:
-        """Shortest way along the floor to any part of a target [m]; None where there is none."""
+        """Find the shortest way along the floor to any part of a target.
+
+        Parameters
+        ----------
+        target : BaseGeometry
+            Drain, door, footprint or a stretch of wall [m].
+
+        Returns
+        -------
+        float or None
+            Length [m]; None where there is no way within the compartment.
+        """
         beyond = self.to_bend_m + self.layout.bends_to_m(target)
         straight = self.layout.straight_m(self.eyes, target, self.views.__getitem__)
         shortest = min(float(beyond.min(initial=math.inf)), float(straight.min()))
         return None if math.isinf(shortest) else shortest
 
     def within(self, radius_m: float) -> BaseGeometry:
-        """Everything that lies no farther than a length along the floor [m], exact but for the corners of discs."""
+        """Find everything that lies no farther than a length along the floor.
+
+        Parameters
+        ----------
+        radius_m : float
+            That length [m].
+
+        Returns
+        -------
+        BaseGeometry
+            An area [m], exact but that arcs are drawn with 32 corners to a quarter; ends at what stops the liquid.
+        """
         parts = [
             shapely.intersection(view, disc(Point(eye), radius_m))
             for eye, view in zip(self.eyes, self.views, strict=True)
@@ -94,12 +116,35 @@ class Origin:
         return parts[0] if len(parts) == 1 else shapely.union_all(parts)
 
     def field(self, radius_m: float) -> tuple[Field, Window]:
-        """Lengths along the floor to the cells of a window [m]; infinite beyond the radius or where there is no way."""
+        """Find the lengths along the floor to the cells around.
+
+        Parameters
+        ----------
+        radius_m : float
+            How far to look at least [m].
+
+        Returns
+        -------
+        (rows, columns) array of float32
+            Lengths to the centres of the cells of a window [m]; infinite where there is no way or it is too far.
+        tuple of int
+            That window of the grid.
+        """
         found = self.layout.field(self, radius_m)
         return found.length_m, found.window
 
     def area_within_m2(self, radius_m: float) -> float:
-        """Area that lies no farther than a length along the floor [m²].
+        """Find the area that lies no farther than a length along the floor.
+
+        Parameters
+        ----------
+        radius_m : float
+            That length [m].
+
+        Returns
+        -------
+        float
+            Area [m²].
 
         Notes
         -----
@@ -114,7 +159,20 @@ class Origin:
         return float(np.interp(radius_m / _CURVE_STEP_M, np.arange(len(self._curve_m2)), self._curve_m2))
 
     def more_than_m2(self, area_m2: float, radius_m: float) -> bool:
-        """Whether more than an area lies nearer than a radius, as far as that can be said without counting cells."""
+        """Whether more than some area lies nearer than a radius, as far as that can be said without counting cells.
+
+        Parameters
+        ----------
+        area_m2 : float
+            That area [m²].
+        radius_m : float
+            That radius [m].
+
+        Returns
+        -------
+        bool
+            True is certain; False is not.
+        """
         if radius_m < _EXACT_AREA_M:
             return False
         if self._exact_m2 is None:
@@ -201,12 +259,33 @@ class Layout:
         return STRtree(self.compartments)
 
     def compartment_at(self, place: Point) -> int | None:
-        """Compartment that holds a point; None off the mapped floor and on a barrier."""
+        """Find the compartment that holds a point.
+
+        Parameters
+        ----------
+        place : Point
+            In metres.
+
+        Returns
+        -------
+        int or None
+            Index in `compartments`; None off the mapped floor and on what closes a compartment.
+        """
         found = self._faces.query(place, predicate="within").tolist()
         return min(found) if found else None
 
     def clear_of_barriers(self, place: Point) -> bool:
-        """Whether a point lies on free floor and not on a barrier."""
+        """Whether a point lies on free floor and not on a barrier.
+
+        Parameters
+        ----------
+        place : Point
+            In metres.
+
+        Returns
+        -------
+        bool
+        """
         lines = self._stop_lines
         return self.compartment_at(place) is not None and not shapely.dwithin(lines, place, 10 * SNAP_M)
 
@@ -244,7 +323,20 @@ class Layout:
         return self.compartment_at(Point(x + nx, y + ny)), self.compartment_at(Point(x - nx, y - ny))
 
     def leaves_at(self, compartment: int, film_m: float) -> BaseGeometry | None:
-        """Where a film leaves a compartment for off the map [m]; None where nothing lets it."""
+        """Find where a film leaves a compartment for off the map.
+
+        Parameters
+        ----------
+        compartment : int
+            Index in `compartments`.
+        film_m : float
+            Depth of the film [m].
+
+        Returns
+        -------
+        BaseGeometry or None
+            Lines [m]; None where nothing lets it out.
+        """
         chosen = np.zeros(len(self.stretches), dtype=np.bool_)
         for outlet in self.outlets[compartment]:
             if outlet.into is None and outlet.height_m <= film_m:
@@ -252,7 +344,23 @@ class Layout:
         return as_lines(self.stretches, chosen) if chosen.any() else None
 
     def entry(self, outlet: Outlet) -> Origin:
-        """Where liquid that comes over an outlet begins to spread in the compartment beyond."""
+        """Find where liquid that comes over an outlet begins to spread.
+
+        Parameters
+        ----------
+        outlet : Outlet
+            One that leads into another compartment.
+
+        Returns
+        -------
+        Origin
+            In the compartment beyond: all along what it comes over, or at the worn place of a kerb. Kept.
+
+        Raises
+        ------
+        ValueError
+            If the outlet leads off the map.
+        """
         if outlet.into is None:
             raise ValueError("liquid that leaves the mapped floor does not spread on it")
         key = (outlet.into, outlet.stretches)
@@ -291,7 +399,18 @@ class Layout:
         return x + sign * nx, y + sign * ny
 
     def to_bends_m(self, eyes: Floats) -> Floats:
-        """Shortest ways from any of these points to every bend [m]."""
+        """Find the shortest ways from any of some points to every bend.
+
+        Parameters
+        ----------
+        eyes : (n, 2) array
+            Points on free floor [m].
+
+        Returns
+        -------
+        (bends,) array
+            Lengths [m]; infinite where there is no way.
+        """
         shortest = np.full(len(self.bends), math.inf)
         for eye in eyes if len(self.bends) else ():
             seen = self.sight.sees(eye, self.bends)
@@ -302,27 +421,77 @@ class Layout:
         return shortest
 
     def bends_to_m(self, target: BaseGeometry) -> Floats:
-        """Straight free ways from every bend to a target [m]; infinite where none of it is seen."""
+        """Find the straight free ways from every bend to a target.
+
+        Parameters
+        ----------
+        target : BaseGeometry
+            In metres.
+
+        Returns
+        -------
+        (bends,) array
+            Lengths to its nearest part that is seen [m]; infinite where none is. Kept.
+        """
         key = shapely.to_wkb(target)
         if key not in self._bends_to:
             self._bends_to[key] = self.straight_m(self.bends, target, self.bend_view)
         return self._bends_to[key]
 
     def straight_m(self, eyes: Floats, target: BaseGeometry, view: Callable[[int], BaseGeometry]) -> Floats:
-        """Straight free ways from points to the nearest part of a target [m]; infinite where none of it is seen."""
+        """Find the straight free ways from points to a target.
+
+        Parameters
+        ----------
+        eyes : (n, 2) array
+            Points on free floor [m].
+        target : BaseGeometry
+            In metres.
+        view : callable
+            Gives what is seen from the point with an index, as an area [m].
+
+        Returns
+        -------
+        (n,) array
+            Lengths to its nearest part that is seen [m]; infinite where none is.
+        """
         if isinstance(target, Point) and len(eyes) and self.clear_of_barriers(target):
             point = np.array([target.x, target.y])
             return np.where(self.sight.sees(point, eyes), np.hypot(*(eyes - point).T), math.inf)
         return np.array([_seen_m(eye, view(index), target) for index, eye in enumerate(eyes)])
 
     def bend_view(self, index: int) -> BaseGeometry:
-        """What is seen from a bend, as an area [m]."""
+        """Find what is seen from a bend.
+
+        Parameters
+        ----------
+        index : int
+            Index in `bends`.
+
+        Returns
+        -------
+        BaseGeometry
+            An area [m]. Kept.
+        """
         if index not in self._bend_views:
             self._bend_views[index] = _area(self.sight.view(self.bends[index]))
         return self._bend_views[index]
 
     def field(self, origin: Origin, radius_m: float) -> Lengths:
-        """Lengths along the floor from an origin to the cells around it, at least up to a radius."""
+        """Find the lengths along the floor from an origin to the cells around it.
+
+        Parameters
+        ----------
+        origin : Origin
+            Where they begin.
+        radius_m : float
+            How far to look at least [m].
+
+        Returns
+        -------
+        Lengths
+            Kept as long as memory allows.
+        """
         kept = self._fields.get(origin.eyes.tobytes())
         if kept is not None and kept.radius_m >= radius_m:
             return kept
@@ -365,7 +534,18 @@ def _seen_m(eye: Floats, view: BaseGeometry, target: BaseGeometry) -> float:
 
 
 def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:
-    """Only the areas of a shape, without the lines and points along which areas touched."""
+    """Take only the areas of a shape, without lines and points along which areas touched.
+
+    Parameters
+    ----------
+    shape : BaseGeometry
+        In metres; may be empty.
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        In metres.
+    """
     parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon" and part.area > 0]
     if len(parts) == 1:
         return Polygon(parts[0])
@@ -373,7 +553,22 @@ def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:
 
 
 def nearest_clear(layouts: Sequence[Layout], place: Point, limit_m: float) -> Point | None:
-    """Nearest cell centre within a limit that lies on free floor in every layout; None where there is none."""
+    """Find the nearest cell centre that lies on free floor in every layout.
+
+    Parameters
+    ----------
+    layouts : sequence of Layout
+        On one grid.
+    place : Point
+        In metres.
+    limit_m : float
+        How far to look [m].
+
+    Returns
+    -------
+    Point or None
+        None where there is none within the limit.
+    """
     grid = layouts[0].grid
     window = grid.window(place.x - limit_m, place.y - limit_m, place.x + limit_m, place.y + limit_m)
     centres = [Point(x, y) for y in grid.y_m(window).tolist() for x in grid.x_m(window).tolist()]

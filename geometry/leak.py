@@ -107,7 +107,7 @@ def outflow_m3_s(
     hole_m2 : float
         Area of the hole [m²]; 0 lets nothing out.
     coefficient : float
-        Discharge coefficient, above 0, at most 1.
+        Discharge coefficient, above 0, at most 1 [-].
     gauge_pa, density_kg_m3 : float
         As in `jet_speed_m_s`.
 
@@ -150,7 +150,7 @@ def time_between_levels_s(
     hole_m2 : float
         Area of the hole [m²].
     coefficient : float
-        Discharge coefficient, above 0, at most 1.
+        Discharge coefficient, above 0, at most 1 [-].
     gauge_pa, density_kg_m3 : float
         As in `jet_speed_m_s`; the pressure is kept up.
 
@@ -192,7 +192,7 @@ def upright_run_out(
     hole_m2 : float
         Area of the hole [m²].
     coefficient : float
-        Discharge coefficient, above 0, at most 1.
+        Discharge coefficient, above 0, at most 1 [-].
 
     Returns
     -------
@@ -277,7 +277,7 @@ def lying_time_to_empty_s(
     hole_m2 : float
         Area of the hole [m²].
     coefficient : float
-        Discharge coefficient, above 0, at most 1.
+        Discharge coefficient, above 0, at most 1 [-].
 
     Returns
     -------

@@ -43,15 +43,48 @@ class Grid:
         return 0, self.rows, 0, self.columns
 
     def x_m(self, window: Window) -> Floats:
-        """Centres of the columns of a window [m]."""
+        """Find the centres of columns.
+
+        Parameters
+        ----------
+        window : tuple of int
+            Part of the grid.
+
+        Returns
+        -------
+        (columns,) array
+            From west to east [m].
+        """
         return np.asarray(self.west_m + (np.arange(window[2], window[3]) + 0.5) * self.cell_m, dtype=np.float64)
 
     def y_m(self, window: Window) -> Floats:
-        """Centres of the rows of a window [m]."""
+        """Find the centres of rows.
+
+        Parameters
+        ----------
+        window : tuple of int
+            Part of the grid.
+
+        Returns
+        -------
+        (rows,) array
+            From south to north [m].
+        """
         return np.asarray(self.south_m + (np.arange(window[0], window[1]) + 0.5) * self.cell_m, dtype=np.float64)
 
     def window(self, west_m: float, south_m: float, east_m: float, north_m: float) -> Window:
-        """Window of the cells whose centre may lie in a box [m], cut to the grid."""
+        """Find the cells whose centre may lie in a box.
+
+        Parameters
+        ----------
+        west_m, south_m, east_m, north_m : float
+            Sides of the box [m].
+
+        Returns
+        -------
+        tuple of int
+            Cut to the grid; may be empty.
+        """
         return (
             min(max(math.floor((south_m - self.south_m) / self.cell_m), 0), self.rows),
             min(max(math.ceil((north_m - self.south_m) / self.cell_m), 0), self.rows),
@@ -100,7 +133,18 @@ def grid_over(shape: BaseGeometry, cell_m: float) -> Grid:
 
 
 def rings_of(shape: BaseGeometry) -> list[Floats]:
-    """Edges of a polygon or multipolygon, holes included, as arrays of corners [m]."""
+    """Take an area apart into its edges.
+
+    Parameters
+    ----------
+    shape : BaseGeometry
+        Polygon or multipolygon [m]; may be empty.
+
+    Returns
+    -------
+    list of (n, 2) array
+        Corners of each ring, holes included [m].
+    """
     if shape.is_empty:
         return []
     return [shapely.get_coordinates(ring) for ring in shapely.get_rings(shapely.get_parts(shape))]

@@ -58,7 +58,17 @@ class Stretches:
         return len(self.height_m)
 
     def same_as(self, other: "Stretches") -> bool:
-        """Whether two sets stop the same liquid."""
+        """Whether two sets stop the same liquid.
+
+        Parameters
+        ----------
+        other : Stretches
+            The other set.
+
+        Returns
+        -------
+        bool
+        """
         return (
             np.array_equal(self.ends, other.ends)
             and np.array_equal(self.height_m, other.height_m)
@@ -180,7 +190,18 @@ def join(pieces: Sequence[Piece], edge: BaseGeometry) -> Stretches:
 
 
 def segments(shape: BaseGeometry) -> list[tuple[Floats, Floats]]:
-    """Cut lines, rings and areas into straight two-point pieces."""
+    """Cut lines, rings and areas into straight two-point pieces.
+
+    Parameters
+    ----------
+    shape : BaseGeometry
+        In metres.
+
+    Returns
+    -------
+    list of ((2,) array, (2,) array)
+        Both ends of each piece [m]; pieces of no length are left out.
+    """
     lines = shape.boundary if shape.geom_type in ("Polygon", "MultiPolygon") else shape
     found: list[tuple[Floats, Floats]] = []
     for part in shapely.get_parts(lines):
@@ -247,5 +268,18 @@ def _loose_ends(parts: Sequence[LineString]) -> list[tuple[Point, int]]:
 
 
 def as_lines(stretches: Stretches, chosen: NDArray[np.bool_]) -> MultiLineString:
-    """Chosen stretches as one shape [m]."""
+    """Put chosen stretches together as one shape.
+
+    Parameters
+    ----------
+    stretches : Stretches
+        All of them.
+    chosen : (n,) array of bool
+        Which to take.
+
+    Returns
+    -------
+    MultiLineString
+        In metres.
+    """
     return MultiLineString([[(x0, y0), (x1, y1)] for x0, y0, x1, y1 in stretches.ends[chosen].tolist()])

@@ -27,14 +27,14 @@ def converted(value: float, unit: str, to: str) -> float:
     Parameters
     ----------
     value : float
-        In `unit`.
+        The number [unit].
     unit, to : str
         Names of units as pint knows them, in full: *foot*, *US_liquid_gallon*, *degree_Celsius*.
 
     Returns
     -------
     float
-        In `to`.
+        The number [to].
 
     Raises
     ------
@@ -52,32 +52,123 @@ def converted(value: float, unit: str, to: str) -> float:
 
 
 def metres_from_feet(feet: float) -> float:
-    """Length in metres [m] from one in feet."""
+    """Turn feet into metres.
+
+    Parameters
+    ----------
+    feet : float
+        Length [ft].
+
+    Returns
+    -------
+    float
+        Length [m].
+
+    Raises
+    ------
+    GeometryRefused
+        If the number is not finite.
+    """
     return converted(feet, "foot", "meter")
 
 
 def metres_from_inches(inches: float) -> float:
-    """Length in metres [m] from one in inches."""
+    """Turn inches into metres.
+
+    Parameters
+    ----------
+    inches : float
+        Length [in].
+
+    Returns
+    -------
+    float
+        Length [m].
+
+    Raises
+    ------
+    GeometryRefused
+        If the number is not finite.
+    """
     return converted(inches, "inch", "meter")
 
 
 def litres_from_gallons(gallons: float) -> float:
-    """Volume in litres [L] from one in US gallons."""
+    """Turn US gallons into litres.
+
+    Parameters
+    ----------
+    gallons : float
+        Volume [US gal].
+
+    Returns
+    -------
+    float
+        Volume [L].
+
+    Raises
+    ------
+    GeometryRefused
+        If the number is not finite.
+    """
     return converted(gallons, "US_liquid_gallon", "liter")
 
 
 def m3_from_l(litres: float) -> float:
-    """Volume in cubic metres [m³] from one in litres, which is exact: no registry needed."""
+    """Turn litres into cubic metres, which is exact: no registry needed.
+
+    Parameters
+    ----------
+    litres : float
+        Volume [L].
+
+    Returns
+    -------
+    float
+        Volume [m³].
+    """
     return litres / 1000
 
 
 def kg_from_lb(pounds: float) -> float:
-    """Mass in kilograms [kg] from one in pounds."""
+    """Turn pounds into kilograms.
+
+    Parameters
+    ----------
+    pounds : float
+        Mass [lb].
+
+    Returns
+    -------
+    float
+        Mass [kg].
+
+    Raises
+    ------
+    GeometryRefused
+        If the number is not finite.
+    """
     return converted(pounds, "pound", "kilogram")
 
 
 def l_min_from_gpm(gallons_per_minute: float) -> float:
-    """Flow in litres per minute [L/min] from one in US gallons per minute."""
+    """Turn US gallons per minute into litres per minute.
+
+    Parameters
+    ----------
+    gallons_per_minute : float
+        Flow [US gal/min].
+
+    Returns
+    -------
+    float
+        Flow [L/min].
+
+    Raises
+    ------
+    GeometryRefused
+        If the number is not finite.
+    """
     return converted(gallons_per_minute, "US_liquid_gallon/minute", "liter/minute")
 
 

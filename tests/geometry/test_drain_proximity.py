@@ -5,7 +5,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from geometry.drain_proximity import along_floor_m, along_floor_table_m, gap_m, nearest_m
+from geometry.drain_proximity import along_floor_between_m, along_floor_m, along_floor_table_m, gap_m, nearest_m
 from geometry.errors import GeometryRefused
 from geometry.floor import Barrier, FloorPlan, SpillFloor
 from geometry.shapes import footprint
@@ -90,6 +90,22 @@ def test_gaps_of_the_small_demo_store() -> None:
     assert gap_m(standing["A08"], trench) == pytest.approx(2.68, abs=0.005)
 
 
+def test_between_footprints_edge_to_edge() -> None:
+    west, east = footprint((2, 2), width_m=1.2, depth_m=1.2), footprint((8, 2), width_m=1.2, depth_m=1.2)
+    open_floor = SpillFloor(room())
+    assert along_floor_between_m(open_floor, west, east, cautious=True) == pytest.approx(4.8)
+    # Past the end of a wall at (5, 6): from corner (2.6, 2.6) up and down again to (7.4, 2.6).
+    divided = SpillFloor(room(barriers=(wall((5, 0), (5, 6)),)))
+    around = along_floor_between_m(divided, west, east, cautious=True)
+    assert around == pytest.approx(2 * sqrt(2.4**2 + 3.4**2), abs=1e-4)
+    closed = SpillFloor(room(barriers=(wall((5, 0), (5, 8)),)))
+    assert along_floor_between_m(closed, west, east, cautious=True) is None
+    beside = footprint((3.2, 2), width_m=1.2, depth_m=1.2)
+    assert along_floor_between_m(closed, west, beside, cautious=True) == 0
+    with pytest.raises(GeometryRefused, match="expected a shape"):
+        along_floor_between_m(open_floor, west, Polygon(), cautious=True)
+
+
 def test_gap_is_nothing_where_a_drain_lies_under_a_pallet_or_touches_it() -> None:
     assert gap_m(box(0, 0, 1, 1), Point(0.5, 0.5)) == 0
     assert gap_m(box(0, 0, 1, 1), Point(1, 0.5)) == 0
@@ -105,6 +121,20 @@ def test_agrees_with_the_long_way(plan: FloorPlan, a: Point, b: Point) -> None:
     found = along_floor_m(SpillFloor(plan), a, b, cautious=True)
     expected = shortest_way_m(plan.outline, [barrier.line for barrier in plan.barriers], a, b)
     assert (found is None and expected == inf) or found == pytest.approx(expected, abs=3e-3)
+
+
+@LAW
+@given(rooms(4), places(), places())
+def test_between_footprints_is_never_longer_than_between_their_middles(plan: FloorPlan, a: Point, b: Point) -> None:
+    assume(stand_clear(plan, a, b))
+    floor = SpillFloor(plan)
+    one, other = (footprint((at.x, at.y), width_m=0.1, depth_m=0.1) for at in (a, b))
+    assume(all(barrier.line.distance(shape) > 1e-3 for barrier in plan.barriers for shape in (one, other)))
+    middles = along_floor_m(floor, a, b, cautious=True)
+    edges = along_floor_between_m(floor, one, other, cautious=True)
+    assert (middles is None) == (edges is None)
+    if middles is not None and edges is not None:
+        assert middles - 0.1 * sqrt(2) - 1e-4 <= edges <= middles + 1e-4
 
 
 @LAW
