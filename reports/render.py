@@ -1,18 +1,19 @@
 """PrePlan → HTML → PDF: the only room that knows templates and the PDF library.
 
-Nothing is fetched but our own style sheets and type faces, and nothing but the plan decides the bytes: no clock, no time
-zone, no hash seed, no face installed on the machine.
+Nothing is fetched but our own style sheets and type faces, and nothing but the plan decides the bytes: no clock, no
+time zone, no hash seed, no face installed on the machine.
 """
 
 import io
 import os
+import re
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
@@ -32,35 +33,54 @@ SERVED = (ROOM / "fonts", ROOM / "styles")
 """The only folders that a page may take anything from."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """How page 1 is set: type size, which of its drawings, and how many entries of each list have room.
+class Fit(NamedTuple):
+    """How page 1 is set: which of its drawings, and how much of each list and each text has room.
 
-    A text longer than `letters` is cut at a word and ends in an ellipsis; its whole length stands behind page 1. STOP
-    sentences and first actions are never cut.
+    `size` is nine, eight and a half or eight points. A text longer than its number of letters is cut at a clause or a
+    word and ends in an ellipsis; its whole length stands behind page 1. STOP sentences and first actions are never cut.
     """
 
-    size: int
+    size: Literal["large", "middle", "small"]
     map: int
-    most: int
+    stop_letters: int
+    names: int
+    letters: int
+    headline: int
+    most_zones: int
     most_drains: int
     most_callers: int
-    headline: int
-    letters: int
+    most_unknowns: int
 
 
 FITS = (
-    Fit(size=9, map=0, most=8, most_drains=8, most_callers=6, headline=400, letters=400),
-    Fit(size=9, map=1, most=6, most_drains=6, most_callers=5, headline=200, letters=300),
-    Fit(size=8, map=1, most=6, most_drains=6, most_callers=4, headline=160, letters=240),
-    Fit(size=8, map=2, most=5, most_drains=6, most_callers=4, headline=120, letters=200),
-    Fit(size=8, map=3, most=5, most_drains=5, most_callers=3, headline=110, letters=160),
-    Fit(size=7, map=3, most=4, most_drains=5, most_callers=3, headline=100, letters=140),
-    Fit(size=7, map=4, most=4, most_drains=4, most_callers=3, headline=90, letters=120),
-    Fit(size=7, map=5, most=3, most_drains=4, most_callers=2, headline=80, letters=90),
-    Fit(size=7, map=5, most=2, most_drains=3, most_callers=1, headline=60, letters=60),
+    Fit("large", 0, 400, 200, 400, 300, 8, 8, 5, 8),
+    Fit("large", 1, 300, 140, 300, 220, 8, 8, 5, 8),
+    Fit("large", 2, 240, 120, 240, 180, 7, 8, 4, 7),
+    Fit("middle", 2, 220, 110, 220, 160, 6, 7, 4, 6),
+    Fit("middle", 3, 200, 100, 190, 150, 6, 7, 4, 6),
+    Fit("middle", 4, 180, 90, 170, 140, 5, 6, 4, 5),
+    Fit("small", 4, 160, 90, 160, 130, 5, 6, 3, 5),
+    Fit("small", 4, 140, 80, 140, 125, 5, 6, 3, 4),
+    Fit("small", 5, 130, 70, 120, 120, 4, 6, 3, 4),
+    Fit("small", 5, 110, 60, 105, 115, 4, 5, 3, 3),
+    Fit("small", 6, 100, 60, 100, 115, 4, 5, 3, 3),
+    Fit("small", 6, 90, 50, 90, 110, 3, 5, 2, 3),
+    Fit("small", 6, 80, 50, 80, 110, 3, 4, 2, 3),
+    Fit("small", 6, 70, 45, 70, 110, 3, 4, 2, 2),
+    Fit("small", 6, 60, 40, 60, 100, 3, 3, 2, 2),
+    Fit("small", 7, 45, 36, 50, 80, 2, 3, 1, 2),
+    Fit("small", 7, 30, 30, 36, 60, 1, 2, 1, 1),
 )
-"""From roomy to tight; the first one with which page 1 is one page is taken."""
+"""From roomy to tight; page 1 takes the roomiest with which it is one page."""
+
+_HOLDS_TEXT = {"/P", "/LBody", "/Lbl", "/TD", "/TH", "/H1", "/H2", "/H3", "/H4", "/Link", "/Span", "/NonStruct"}
+_SAYS = ("/Alt", "/ActualText", "/Lang", "/A")
+_Folded = dict[tuple[int, int], pikepdf.Object]
+"""Spans that were folded, by object number, with what they were folded into."""
+
+_HEIGHT = re.compile(r'<svg\b[^>]*\bheight="([\d.]+)pt"')
+_LATE_ENOUGH = 0.4
+"""A cut is made at a clause only if this share of the room is used; otherwise at a word."""
 
 
 class PaperRefused(ValueError):
@@ -92,24 +112,24 @@ def render_pdf(plan: PrePlan, *, paper: Paper) -> bytes:
     """
     faces = FontConfiguration()
     with _survey_clock(plan.edition.plan_date_iso):
-        fit = _first_fit(plan, paper, faces)
+        fit = _roomiest_fit(plan, paper, faces)
         document = _page(_set(plan, paper, fit, front_only=False))
         pdf = document.write_pdf(font_config=faces, pdf_variant="pdf/ua-1", pdf_tags=True)
-    return _with_header_scope(pdf)
+    return _finished(pdf)
 
 
-def _first_fit(plan: PrePlan, paper: Paper, faces: FontConfiguration) -> Fit:
-    for fit in FITS:
-        if fit.map and fit.map >= len(plan.front.maps) > 0:
-            fit = _with_smallest_map(fit, len(plan.front.maps))
-        document = _page(_set(plan, paper, fit, front_only=True)).render(font_config=faces)
-        if len(document.pages) == 1:
-            return fit
-    raise PaperRefused(f"{plan.edition.site}: page 1 does not fit one {paper} page; shorten its longest entries")
+def _roomiest_fit(plan: PrePlan, paper: Paper, faces: FontConfiguration) -> Fit:
+    """Find it by halving: what fits at one setting fits at every tighter one."""
+    fits = [fit._replace(map=min(fit.map, max(0, len(plan.front.maps) - 1))) for fit in FITS]
+    first = bisect_left(fits, x=True, key=lambda fit: _is_one_page(plan, paper, fit, faces))
+    if first == len(fits):
+        raise PaperRefused(f"{plan.edition.site}: page 1 does not fit one {paper} page; shorten its longest entries")
+    return fits[first]
 
 
-def _with_smallest_map(fit: Fit, drawings: int) -> Fit:
-    return Fit(fit.size, drawings - 1, fit.most, fit.most_drains, fit.most_callers, fit.headline, fit.letters)
+def _is_one_page(plan: PrePlan, paper: Paper, fit: Fit, faces: FontConfiguration) -> bool:
+    document = _page(_set(plan, paper, fit, front_only=True)).render(font_config=faces)
+    return len(document.pages) == 1
 
 
 def _set(plan: PrePlan, paper: Paper, fit: Fit, *, front_only: bool) -> str:
@@ -127,15 +147,27 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     environment.filters["short"] = shortened
+    environment.filters["height_pt"] = height_pt
     return environment
 
 
 def shortened(text: str, letters: int) -> str:
-    """Cut a text at a word so that it has no more than so many letters, with an ellipsis for what is missing."""
+    """Cut a text so that it has no more than so many letters, at a sentence or clause where one ends late enough."""
     if len(text) <= letters:
         return text
     cut = text[: letters - 1]
+    ends = [place + 1 for place in (cut.rfind(". "), cut.rfind("; ")) if place >= _LATE_ENOUGH * letters]
+    if ends:
+        return f"{cut[: max(ends)].rstrip(';')} …"
     return f"{cut[: cut.rfind(' ')] if ' ' in cut else cut}…"
+
+
+def height_pt(drawing: str) -> float:
+    """Printed height of a drawing [pt]: while page 1 is tried, an empty box of that height stands in for it."""
+    found = _HEIGHT.search(drawing)
+    if found is None:
+        raise ValueError("a drawing without a height in points cannot be set")
+    return float(found[1])
 
 
 def _page(html: str) -> weasyprint.HTML:
@@ -187,24 +219,73 @@ def _survey_clock(plan_date_iso: str) -> Iterator[None]:
             os.environ["SOURCE_DATE_EPOCH"] = before
 
 
-def _with_header_scope(pdf: bytes) -> bytes:
-    """Say of each table header whether it heads a column or a row, which the PDF library leaves out."""
+def _finished(pdf: bytes) -> bytes:
+    """Mend the tags that the PDF library leaves plain, and write the file so that its bytes depend on nothing else.
+
+    Each table header says whether it heads a column or a row. The library tags every line of text as a span of its own:
+    spans that say nothing are folded into what they stand in, which halves the file.
+    """
     with pikepdf.open(io.BytesIO(pdf)) as document:
-        _scope_below(document.Root.StructTreeRoot, in_head=False)
+        tree = document.Root.StructTreeRoot
+        folded: _Folded = {}
+        _mend(tree, folded, in_head=False)
+        entries = tree.ParentTree.Nums
+        for place in range(1, len(entries), 2):
+            if isinstance(entries[place], pikepdf.Array):
+                entries[place] = pikepdf.Array([_holder(each, folded) for each in entries[place]])
         written = io.BytesIO()
-        document.save(written, deterministic_id=True, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+        document.save(
+            written,
+            deterministic_id=True,
+            object_stream_mode=pikepdf.ObjectStreamMode.generate,
+            recompress_flate=True,
+        )
     return written.getvalue()
 
 
-def _scope_below(element: pikepdf.Object, *, in_head: bool) -> None:
-    children = element.get("/K")
-    if children is None:
-        return
-    for child in children if isinstance(children, pikepdf.Array) else [children]:
-        if not isinstance(child, pikepdf.Dictionary):
+def _mend(element: pikepdf.Object, folded: _Folded, *, in_head: bool) -> None:
+    kids: list[pikepdf.Object | int] = []
+    for child in _kids(element):
+        if not isinstance(child, pikepdf.Dictionary) or "/S" not in child:
+            kids.append(child)
             continue
-        kind = str(child.get("/S", ""))
-        if kind == "/TH":
+        if child.S == "/TH":
             scope = pikepdf.Name.Column if in_head else pikepdf.Name.Row
             child.A = pikepdf.Dictionary(O=pikepdf.Name.Table, Scope=scope)
-        _scope_below(child, in_head=in_head or kind == "/THead")
+        _mend(child, folded, in_head=in_head or child.S == "/THead")
+        if _says_nothing(child, element):
+            folded[child.objgen] = element
+            kids += _moved(child, element)
+        else:
+            kids.append(child)
+    if kids:
+        element.K = pikepdf.Array(kids)
+
+
+def _kids(element: pikepdf.Object) -> list[pikepdf.Object | int]:
+    kids = element.get("/K")
+    if kids is None:
+        return []
+    return list(kids) if isinstance(kids, pikepdf.Array) else [kids]
+
+
+def _moved(child: pikepdf.Object, parent: pikepdf.Object) -> list[pikepdf.Object | int]:
+    kids = _kids(child)
+    for kid in kids:
+        if isinstance(kid, pikepdf.Dictionary) and "/P" in kid:
+            kid.P = parent
+    return kids
+
+
+def _says_nothing(child: pikepdf.Object, parent: pikepdf.Object) -> bool:
+    """Whether a span only holds text of the page that its parent is on, without a language, wording or attribute."""
+    plain = child.S in ("/Span", "/NonStruct") and not any(
+        key in child for key in ("/Alt", "/ActualText", "/Lang", "/A")
+    )
+    return plain and str(parent.get("/S")) in _HOLDS_TEXT and bool(parent.Pg.objgen == child.Pg.objgen)
+
+
+def _holder(element: pikepdf.Object, folded: _Folded) -> pikepdf.Object:
+    while isinstance(element, pikepdf.Dictionary) and element.objgen in folded:
+        element = folded[element.objgen]
+    return element

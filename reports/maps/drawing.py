@@ -1,12 +1,21 @@
 """The two drawings: a floor with everything on it, and one storage zone with its pallets in detail."""
 
 from dataclasses import dataclass
+from math import inf
 
 from reports.assessment import Assessment, FloorAssessment, PalletAssessment, ZoneAssessment
 from reports.maps.frame import Box, framed, reads_turned
 from reports.maps.grid import Grid, extent_of, grid_of
 from reports.maps.ground import draw_floor, draw_hazards_of_place, draw_margin, draw_plumbing, note_missing_drains
-from reports.maps.legend import LegendEntry, draw_bearings, draw_legend, legend_entries, notes_under
+from reports.maps.legend import (
+    SIDE_PT,
+    LegendEntry,
+    draw_bearings,
+    draw_legend_below,
+    draw_legend_beside,
+    legend_entries,
+    notes_under,
+)
 from reports.maps.names import name_drains, name_pallets, name_the_rest, name_zones
 from reports.maps.sheet import Sheet
 from reports.maps.stock import draw_actions, draw_liquid, draw_pairs, draw_pallet, draw_stand_off, draw_zone
@@ -22,8 +31,10 @@ _FLOOR_MARGIN_SHARE = 0.03
 _ZONE_MARGIN_M = 1.5
 _LEAST_HEIGHT_PT = 90.0
 """A drawing is at least this high, so that names fit round a very small floor [pt]."""
-_BELOW_PT = 6.0
+_GAP_PT = 6.0
 _FIRST_ACTIONS = 3
+_FEW_PALLETS = 6
+"""A storage zone with more pallets than this gets the whole width for their names, and its legend below."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +74,7 @@ def floor_map(
     assessment
         The assessment it belongs to: stand-off, first actions and the site's name.
     width_pt, height_pt
-        Space for the drawing itself; the legend comes under it [pt].
+        Width of drawing and legend; height of the drawing, under or beside which the legend comes [pt].
     prefix
         Put before every identifier, where one page holds several drawings of the same floor.
 
@@ -101,8 +112,8 @@ def floor_drawing(
         The map, and what `floor_map` sets under it.
     """
     grid = grid_of(floor)
-    sheet = _sheet(_whole(floor, assessment), floor, assessment, width_pt, height_pt, prefix)
-    end = draw_bearings(sheet, grid, floor.north_deg, sheet.frame.sheet.high + _BELOW_PT)
+    sheet = _sheet(_whole(floor, assessment), floor, assessment, width_pt, height_pt, prefix, strip=False)
+    end = draw_bearings(sheet, grid, floor.north_deg, 0.0, sheet.frame.sheet.high + _GAP_PT)
     return FloorDrawing(sheet.finished(width_pt, end), legend_entries(sheet), notes_under(sheet))
 
 
@@ -134,7 +145,7 @@ def zone_map(
     floor, assessment
         Where it belongs.
     width_pt, height_pt
-        Space for the drawing itself; the legend comes under it [pt].
+        Width of drawing and legend; height of the drawing, under or beside which the legend comes [pt].
 
     Returns
     -------
@@ -153,20 +164,37 @@ def zone_map(
         wetting=own,
         detail=True,
     )
-    return _drawn(scene, floor, assessment, width_pt, height_pt, f"in-{zone.id}-")
+    full = len(own) > _FEW_PALLETS
+    return _drawn(scene, floor, assessment, width_pt, height_pt, f"in-{zone.id}-", strip=not full)
 
 
 def _drawn(
-    scene: _Scene, floor: FloorAssessment, assessment: Assessment, width_pt: float, height_pt: float, prefix: str
+    scene: _Scene,
+    floor: FloorAssessment,
+    assessment: Assessment,
+    width_pt: float,
+    height_pt: float,
+    prefix: str,
+    *,
+    strip: bool = True,
 ) -> str:
-    sheet = _sheet(scene, floor, assessment, width_pt, height_pt, prefix)
-    low = sheet.frame.sheet.high + _BELOW_PT
-    end = draw_legend(sheet, grid_of(floor), floor.north_deg, width_pt, low)
-    return sheet.finished(width_pt, end)
+    sheet = _sheet(scene, floor, assessment, width_pt, height_pt, prefix, strip=strip)
+    grid, edge = grid_of(floor), sheet.frame.sheet
+    if width_pt - edge.right >= SIDE_PT:
+        end = draw_legend_beside(sheet, grid, floor.north_deg, edge.right + _GAP_PT, width_pt)
+        return sheet.finished(width_pt, max(end, edge.high + 1))
+    return sheet.finished(width_pt, draw_legend_below(sheet, grid, floor.north_deg, width_pt, edge.high + _GAP_PT))
 
 
 def _sheet(
-    scene: _Scene, floor: FloorAssessment, assessment: Assessment, width_pt: float, height_pt: float, prefix: str
+    scene: _Scene,
+    floor: FloorAssessment,
+    assessment: Assessment,
+    width_pt: float,
+    height_pt: float,
+    prefix: str,
+    *,
+    strip: bool,
 ) -> Sheet:
     frame = framed(
         scene.view,
@@ -176,6 +204,7 @@ def _sheet(
         top_pt=_GUTTER_TOP_PT,
         most_pt_per_m=_MOST_PT_PER_M,
         least_height_pt=_LEAST_HEIGHT_PT,
+        strip_pt=SIDE_PT + _GAP_PT if strip else inf,
         turned=reads_turned(extent_of(floor)),
     )
     sheet = Sheet(frame, scene.title, prefix)

@@ -124,11 +124,13 @@ def framed(
     top_pt: float,
     most_pt_per_m: float,
     least_height_pt: float,
+    strip_pt: float,
     turned: bool,
 ) -> Frame:
     """Fit a view into a space on the sheet.
 
-    The view grows sideways until the drawing fills the width: the white on either side is room for names.
+    Where the drawing leaves a strip wide enough at its right, the strip is left free. The view grows sideways until the
+    drawing fills the rest: the white on either side is room for names.
 
     Parameters
     ----------
@@ -142,11 +144,14 @@ def framed(
         Largest scale [pt/m]: a very small floor does not fill the sheet.
     least_height_pt
         Smallest height of the drawing [pt].
+    strip_pt
+        Width of a strip that can be used for something else [pt].
     turned
         Whether to turn the floor a quarter.
     """
     across, down = (view.height, view.width) if turned else (view.width, view.height)
     scale = min(width_pt / across, height_pt / down, most_pt_per_m)
-    wide, high = width_pt / scale, least_height_pt / scale
+    leaves_a_strip = width_pt - across * scale >= strip_pt
+    wide, high = (width_pt - strip_pt if leaves_a_strip else width_pt) / scale, least_height_pt / scale
     shown = view.at_least(high, wide) if turned else view.at_least(wide, high)
     return Frame(shown, scale, left_pt, top_pt, turned)

@@ -1,4 +1,4 @@
-"""Under the drawing: north, scale, grid pitch, the symbols that were used, and what is not drawn."""
+"""Beside or under the drawing: north, scale, grid pitch, the symbols that were used, and what is not drawn."""
 
 from dataclasses import dataclass
 from math import floor, log10
@@ -7,19 +7,22 @@ from xml.etree.ElementTree import Element, tostring
 from geometry.units import metres_and_feet
 from reports.maps.grid import Grid
 from reports.maps.ink import INK, PAPER, element, lettered
-from reports.maps.lettering import SMALL_PT, broken, shortened, text_width_pt
+from reports.maps.lettering import SMALL_PT, broken, text_width_pt
 from reports.maps.sheet import Sheet
 from reports.maps.symbols import Symbol, swatch, swatch_width_pt
 
+SIDE_PT = 158.0
+"""A drawing that leaves this much width has its legend beside it, else under it [pt]."""
 _ROW_PT = 11.0
 _BLOCK_PT = 166.0
 """Width of the block with north and scale [pt]."""
 _BLOCK_HEIGHT_PT = 39.0
 _SIDE_BY_SIDE_PT = 400.0
-"""On a drawing narrower than this the symbols stand under the scale, not beside it [pt]."""
+"""Under a drawing narrower than this the symbols stand below the scale, not beside it [pt]."""
 _BAR_PT = 92.0
 _M_PER_FT = 0.3048  # exact: international yard and pound agreement, 1959
 _ENTRY_GAP_PT = 8.0
+_SAMPLE_GAP_PT = 3.0
 _SAMPLE_HALF_HEIGHT_PT = 7.0
 
 
@@ -32,18 +35,24 @@ class LegendEntry:
     says: str
 
 
-def draw_legend(sheet: Sheet, grid: Grid, north_deg: float, width_pt: float, top_pt: float) -> float:
+def draw_legend_below(sheet: Sheet, grid: Grid, north_deg: float, width_pt: float, top_pt: float) -> float:
     """Draw all of it from a height downward and return the height where it ends [pt]."""
-    low = draw_bearings(sheet, grid, north_deg, top_pt)
+    low = draw_bearings(sheet, grid, north_deg, 0.0, top_pt)
     beside = width_pt >= _SIDE_BY_SIDE_PT
     left, top = (_BLOCK_PT, top_pt) if beside else (0.0, top_pt + _BLOCK_HEIGHT_PT)
-    return _notes(sheet, width_pt, max(low, _symbols(sheet, left, width_pt, top + 8)))
+    return _notes(sheet, 0.0, width_pt, max(low, _symbols(sheet, left, width_pt, top + 8)))
 
 
-def draw_bearings(sheet: Sheet, grid: Grid, north_deg: float, top_pt: float) -> float:
+def draw_legend_beside(sheet: Sheet, grid: Grid, north_deg: float, left_pt: float, width_pt: float) -> float:
+    """Draw all of it in the strip from `left_pt` to `width_pt` and return the height where it ends [pt]."""
+    low = draw_bearings(sheet, grid, north_deg, left_pt, sheet.frame.sheet.low)
+    return _notes(sheet, left_pt, width_pt, _symbols(sheet, left_pt, width_pt, low + 8))
+
+
+def draw_bearings(sheet: Sheet, grid: Grid, north_deg: float, left_pt: float, top_pt: float) -> float:
     """Draw north, scale and grid pitch only, and return the height where they end [pt]."""
-    _north(sheet, north_deg, 16, top_pt + 20)
-    _scale(sheet, grid, 38, top_pt + 7)
+    _north(sheet, north_deg, left_pt + 16, top_pt + 20)
+    _scale(sheet, grid, left_pt + 38, top_pt + 7)
     return top_pt + _BLOCK_HEIGHT_PT
 
 
@@ -96,7 +105,8 @@ def _scale(sheet: Sheet, grid: Grid, x: float, y: float) -> None:
         element(sign, "rect", x=x, y=low - 3, width=bar, height=4, fill=PAPER, stroke=INK, stroke_width=0.8)
         element(sign, "rect", x=x, y=low - 3, width=bar / 2, height=4, fill=INK)
         lettered(sign, x + bar + 3, low + 2, f"{length:g} {unit}", size_pt=SMALL_PT)
-    lettered(sign, x, y + 27, f"grid squares {metres_and_feet(grid.pitch_m)}", size_pt=SMALL_PT)
+    pitch = metres_and_feet(grid.pitch_m, places=0)
+    lettered(sign, x, y + 27, f"grid squares {pitch}", size_pt=SMALL_PT)
 
 
 def _symbols(sheet: Sheet, left: float, width_pt: float, top: float) -> float:
@@ -104,22 +114,24 @@ def _symbols(sheet: Sheet, left: float, width_pt: float, top: float) -> float:
     legend = element(sheet.layer("margin"), "g", class_="legend")
     ends: list[float] = []
     for symbol in (symbol for symbol in Symbol if symbol in sheet.used):
-        sample = swatch_width_pt(symbol) + 3
-        text = shortened(sheet.used[symbol], width_pt - left - sample, SMALL_PT)
-        wide = sample + text_width_pt(text, SMALL_PT)
+        sample = swatch_width_pt(symbol) + _SAMPLE_GAP_PT
+        text = broken(sheet.used[symbol], width_pt - left - sample, SMALL_PT)
+        wide = sample + max(text_width_pt(line, SMALL_PT) for line in text)
         row = next((row for row, end in enumerate(ends) if end + wide <= width_pt), len(ends))
-        if row == len(ends):
-            ends.append(left)
+        if row == len(ends) or len(text) > 1:
+            row = len(ends)
+            ends += [left] * len(text)
         x, y = ends[row], top + row * _ROW_PT
         entry = element(legend, "g", data_legend=symbol.value)
         swatch(entry, symbol, x, y - 1, sheet.fills)
-        lettered(entry, x + sample, y + 2, text, size_pt=SMALL_PT)
-        ends[row] += wide + _ENTRY_GAP_PT
+        for place, line in enumerate(text):
+            lettered(entry, x + sample, y + 2 + place * _ROW_PT, line, size_pt=SMALL_PT)
+            ends[row + place] = width_pt if len(text) > 1 else ends[row] + wide + _ENTRY_GAP_PT
     return top + len(ends) * _ROW_PT - 3
 
 
-def _notes(sheet: Sheet, width_pt: float, low: float) -> float:
-    for line in broken(" ".join(notes_under(sheet)), width_pt, SMALL_PT):
-        lettered(sheet.layer("margin"), 0, low + 5, line, size_pt=SMALL_PT)
+def _notes(sheet: Sheet, left: float, width_pt: float, low: float) -> float:
+    for line in broken(" ".join(notes_under(sheet)), width_pt - left, SMALL_PT):
+        lettered(sheet.layer("margin"), left, low + 5, line, size_pt=SMALL_PT)
         low += _ROW_PT - 1.4
     return low

@@ -4,14 +4,19 @@ from reports.assessment import DrainAssessment, FloorAssessment, PalletAssessmen
 from reports.maps.frame import Box
 from reports.maps.ground import around, drain_point
 from reports.maps.ink import DRAIN, INK, PAPER, WORST, element, polygons
+from reports.maps.lettering import NAME_PT, text_width_pt
 from reports.maps.sheet import Sheet
 from reports.maps.symbols import WORST_RANKS, rank_badge
-from reports.wording import counted
 
 STOP_WORD = "STOP"
+_FEW, _CROWDED_PT_PER_M = 24, 6.5
+"""With more pallets than this, at a smaller scale than this, only pallets with a STOP line are named on a floor map:
+more names would hide what a crew looks for [pt/m]."""
 _BADGE_PT = 14.0
 _WIDE_BADGE_PT = 19.0
-_TITLE_LETTERS = 26
+_MOST_ZONE_PT = 150.0
+_ROOM_PT = 8.0
+"""A title is lettered only where its area is wider than it by this much; the name alone stands anywhere [pt]."""
 
 
 def drain_lines(drain: DrainAssessment) -> tuple[str, str]:
@@ -43,10 +48,10 @@ def name_zones(sheet: Sheet, plan: FloorAssessment) -> None:
 
 def _name_zone(sheet: Sheet, zone: ZoneAssessment, thing: Box) -> None:
     text = f"{zone.name} {zone.title}".strip()
-    if len(text) > _TITLE_LETTERS:
-        text = zone.name
     indent = _BADGE_PT if zone.rank < 10 else _WIDE_BADGE_PT
-    box = sheet.named(zone.name, (text,), thing, corners=True, ink=WORST, indent_pt=indent, most_pt=100)
+    if text_width_pt(text, NAME_PT, bold=True) > min(_MOST_ZONE_PT, thing.width - indent - _ROOM_PT):
+        text = zone.name
+    box = sheet.named(zone.name, (text,), thing, corners=True, ink=WORST, indent_pt=indent, most_pt=_MOST_ZONE_PT)
     if box is not None:
         badge = element(sheet.layer("names"), "g", class_="rank")
         rank_badge(badge, box.left, box.low, zone.rank, worst=zone.rank <= WORST_RANKS)
@@ -54,7 +59,12 @@ def _name_zone(sheet: Sheet, zone: ZoneAssessment, thing: Box) -> None:
 
 def name_pallets(sheet: Sheet, pallets: tuple[PalletAssessment, ...], *, detail: bool) -> None:
     """Pallets with a STOP line first, white on black with the word itself."""
+    crowded = not detail and len(pallets) > _FEW and sheet.frame.pt_per_m < _CROWDED_PT_PER_M
+    if crowded:
+        sheet.notes.append("Pallets without a STOP line are named on the maps of their storage zones.")
     for pallet in sorted(pallets, key=lambda each: not each.stopped_drums):
+        if crowded and not pallet.stopped_drums:
+            continue
         drawn = polygons(sheet.frame.drawn(pallet.footprint))
         if drawn.is_empty:
             continue
@@ -64,6 +74,7 @@ def name_pallets(sheet: Sheet, pallets: tuple[PalletAssessment, ...], *, detail:
             pallet.name,
             (title, *_detail(pallet)) if detail else (title,),
             Box(*drawn.bounds),
+            shorter=(title,),
             inside=not stopped,
             ink=PAPER if stopped else INK,
             ground=INK if stopped else PAPER,
@@ -72,11 +83,9 @@ def name_pallets(sheet: Sheet, pallets: tuple[PalletAssessment, ...], *, detail:
 
 
 def _detail(pallet: PalletAssessment) -> tuple[str, ...]:
-    count = counted(pallet.drums, "drum")
-    empty = f", {pallet.empty} empty" if pallet.empty else ""
     first = pallet.products[0] if pallet.products else "nothing recorded"
     more = f" + {len(pallet.products) - 1} more" if len(pallet.products) > 1 else ""
-    return first + more, count + empty
+    return (f"{pallet.drums + pallet.empty} × {first}{more}",)
 
 
 def name_the_rest(sheet: Sheet, plan: FloorAssessment) -> None:

@@ -3,9 +3,9 @@
 from xml.etree.ElementTree import Element, tostring
 
 from reports.maps.frame import Box, Frame
-from reports.maps.ink import FONT_FAMILY, INK, element, group, hatch, lettered, titled
+from reports.maps.ink import FONT_FAMILY, INK, PAPER, element, group, hatch, lettered, titled
 from reports.maps.lettering import NAME_PT, SMALL_PT, shortened, text_width_pt
-from reports.maps.placing import Placer, Wish
+from reports.maps.placing import Placer, Spot, Wish
 from reports.maps.symbols import LEGEND, Symbol
 
 LINE_PT = 9.6
@@ -56,32 +56,40 @@ class Sheet:
         lines: tuple[str, ...],
         thing: Box,
         *,
-        into: Element | None = None,
+        shorter: tuple[str, ...] = (),
         inside: bool = False,
         corners: bool = False,
         ink: str = INK,
-        ground: str = "#ffffff",
+        ground: str = PAPER,
         most_pt: float = 110.0,
         indent_pt: float = 0.0,
     ) -> Box | None:
-        """Place a name: its first line bold, the others regular; None where no room is left.
+        """Place a name: its first line bold, the others regular; None where no room is left even for its shorter form.
 
         A name that finds no room is reported under the drawing, never dropped silently.
         """
-        bold, *rest = lines
-        fitted = [shortened(bold, most_pt, NAME_PT, bold=True), *(shortened(line, most_pt, SMALL_PT) for line in rest)]
-        widths = [indent_pt + text_width_pt(fitted[0], NAME_PT, bold=True)]
-        widths += [text_width_pt(line, SMALL_PT) for line in fitted[1:]]
-        width, height = max(widths) + 2 * _PAD_PT, LINE_PT * len(fitted) + 1.2
-        spot = self.placer.place(Wish(width, height, thing, inside, corners))
-        if spot is None:
-            self.unplaced.append(name)
-            return None
+        for each in (lines, shorter):
+            bold, *rest = each or lines
+            text = [
+                shortened(bold, most_pt, NAME_PT, bold=True),
+                *(shortened(line, most_pt, SMALL_PT) for line in rest),
+            ]
+            widths = [indent_pt + text_width_pt(text[0], NAME_PT, bold=True)]
+            widths += [text_width_pt(line, SMALL_PT) for line in text[1:]]
+            height = LINE_PT * len(text) + 1.2
+            spot = self.placer.place(Wish(max(widths) + 2 * _PAD_PT, height, thing, inside, corners))
+            if spot is not None:
+                self._letter(spot, text, ink, ground, indent_pt)
+                return spot.box
+        self.unplaced.append(name)
+        return None
+
+    def _letter(self, spot: Spot, text: list[str], ink: str, ground: str, indent_pt: float) -> None:
         box = spot.box
         if spot.leader is not None:
             (x0, y0), (x1, y1) = spot.leader
             element(self.layer("leaders"), "path", d=f"M{x0:.1f} {y0:.1f}L{x1:.1f} {y1:.1f}")
-        parent = element(into if into is not None else self.layer("names"), "g", class_="name")
+        parent = element(self.layer("names"), "g", class_="name")
         element(
             parent,
             "rect",
@@ -93,7 +101,7 @@ class Sheet:
             fill=ground,
             fill_opacity=None if ground == INK else 0.86,
         )
-        for place, line in enumerate(fitted):
+        for place, line in enumerate(text):
             lettered(
                 parent,
                 box.left + _PAD_PT + (indent_pt if place == 0 else 0),
@@ -103,7 +111,6 @@ class Sheet:
                 bold=place == 0,
                 fill=ink,
             )
-        return box
 
     def finished(self, width_pt: float, height_pt: float) -> str:
         """The drawing as text, at its printed size."""

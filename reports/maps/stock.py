@@ -59,12 +59,12 @@ def draw_liquid(sheet: Sheet, plan: FloorAssessment, pallets: tuple[PalletAssess
     thin = polygons(sheet.frame.drawn(unary_union([reach.thin.shape for reach in reaches])))
     if not thick.is_empty:
         fill = sheet.hatched(Symbol.THICK, spacing_pt=3.8, width_pt=0.55, turn_deg=45, ink=LIQUID)
-        sign = sheet.sign("liquid", Symbol.THICK, f"one drum spilt, thick film {mm_and_inches(plan.film_mm.high)}")
+        sign = sheet.sign("liquid", Symbol.THICK, f"one drum, thick film {mm_and_inches(plan.film_mm.high)}")
         way = path_of(thick)
         element(sign, "path", d=way, fill=LIQUID, fill_opacity=0.1, fill_rule="evenodd")
         element(sign, "path", d=way, fill=fill, fill_rule="evenodd", stroke=LIQUID, stroke_width=0.8)
     if not thin.is_empty:
-        sign = sheet.sign("liquid", Symbol.THIN, f"one drum spilt, thin film {mm_and_inches(plan.film_mm.low)}")
+        sign = sheet.sign("liquid", Symbol.THIN, f"one drum, thin film {mm_and_inches(plan.film_mm.low)}")
         element(sign, "path", d=path_of(thin), fill="none", stroke=LIQUID, stroke_width=1.3, stroke_dasharray=DASH_THIN)
 
 

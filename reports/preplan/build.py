@@ -1,14 +1,16 @@
 """Puts the parts of the paper together."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import fields, is_dataclass, replace
+from itertools import groupby
 
 from geometry.units import mm_and_inches
 from reports.assessment import Assessment, Finding, FloorAssessment, Kind
 from reports.facts import SiteFacts
 from reports.maps import floor_map, grid_of
 from reports.preplan.front import action_texts, front_floor, front_page
-from reports.preplan.liquids import containment_part, drain_part, pair_text
-from reports.preplan.plan import FindingText, FloorPart, PrePlan
+from reports.preplan.liquids import containment_tables, drain_part, pair_text
+from reports.preplan.plan import Basis, FindingGroup, FindingText, FloorPart, PrePlan, SourceText
 from reports.preplan.records import (
     CAUTIONS,
     age_rows,
@@ -21,9 +23,10 @@ from reports.preplan.records import (
     snapshot_facts,
     walk_rows,
 )
-from reports.preplan.stops import places_of, stop_texts
+from reports.preplan.stops import Place, places_of, stop_texts
 from reports.preplan.storage import reading_text, zone_part
 from reports.preplan.words import basis, sentence, span
+from reports.wording import listed
 
 KINDS = {
     Kind.CONDITION_NOW: "Condition now",
@@ -63,14 +66,14 @@ def preplan(assessment: Assessment, facts: SiteFacts) -> PrePlan:
         )
     places = places_of(assessment)
     stops = stop_texts(assessment.stops, places)
-    return PrePlan(
+    plan = PrePlan(
         language="en-GB",
         title=f"Pre-plan: {assessment.site}",
         edition=edition(assessment),
         front=front_page(assessment, facts, stops),
         stops=stops,
         actions=action_texts(assessment),
-        findings=tuple(_finding(number, finding) for number, finding in enumerate(assessment.findings, start=1)),
+        findings=_by_kind(assessment.findings),
         floors=tuple(_floor(floor, assessment, places) for floor in assessment.floors),
         overpacks=overpack_lines(assessment.overpacks),
         kit=kit_texts(assessment.kit),
@@ -84,25 +87,56 @@ def preplan(assessment: Assessment, facts: SiteFacts) -> PrePlan:
         ages=age_rows(facts),
         walks=walk_rows(facts),
         snapshot=snapshot_facts(assessment),
+        sources=(),
+        source_numbers={},
         cautions=CAUTIONS,
+    )
+    sources = tuple(_sources(plan))
+    return replace(plan, sources=sources, source_numbers={each.source: each.number for each in sources})
+
+
+def _sources(plan: PrePlan) -> Iterator[SourceText]:
+    """Number the sources in the order in which a reader meets them."""
+    rules: dict[str, set[str]] = {}
+    for found in _bases_in(plan):
+        rules.setdefault(found.source, set()).add(found.rule)
+    for number, (source, names) in enumerate(rules.items(), start=1):
+        yield SourceText(number, source, ", ".join(sorted(names)))
+
+
+def _bases_in(part: object) -> Iterator[Basis]:
+    if isinstance(part, Basis):
+        yield part
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from _bases_in(getattr(part, field.name))
+    elif isinstance(part, tuple):
+        for each in part:
+            yield from _bases_in(each)
+
+
+def _by_kind(findings: Sequence[Finding]) -> tuple[FindingGroup, ...]:
+    """Gather findings under their kinds; they are ranked by kind, so their numbers run on."""
+    numbered = [(finding.kind, _finding(number, finding)) for number, finding in enumerate(findings, start=1)]
+    return tuple(
+        FindingGroup(KINDS[kind], tuple(text for _, text in group))
+        for kind, group in groupby(numbered, key=lambda each: each[0])
     )
 
 
 def _finding(number: int, finding: Finding) -> FindingText:
-    where = [*(f"storage zone {zone}" for zone in finding.zones), *finding.pallets, *finding.drains]
     return FindingText(
         number=number,
-        kind=KINDS[finding.kind],
         sentence=sentence(finding.sentence),
         reason=sentence(finding.reason),
         inputs="; ".join(f"{name}: {value}" for name, value in finding.inputs),
-        where=", ".join(where),
+        where=f"storage zone {listed(finding.zones)}" if finding.zones else "",
         stop=finding.stop,
         basis=basis(finding.cite),
     )
 
 
-def _floor(floor: FloorAssessment, assessment: Assessment, places: Mapping[str, str]) -> FloorPart:
+def _floor(floor: FloorAssessment, assessment: Assessment, places: Mapping[str, Place]) -> FloorPart:
     grid = grid_of(floor)
     return FloorPart(
         name=floor.name,
@@ -112,7 +146,7 @@ def _floor(floor: FloorAssessment, assessment: Assessment, places: Mapping[str, 
         zones=tuple(zone_part(zone, floor, assessment, places) for zone in floor.zones),
         drains=tuple(drain_part(drain, grid) for drain in floor.drains),
         pairs=tuple(pair_text(pair) for pair in floor.pairs),
-        containment=tuple(containment_part(held) for held in floor.containment),
+        containment=containment_tables(floor.containment),
     )
 
 

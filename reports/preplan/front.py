@@ -8,13 +8,15 @@ from reports.facts import AccessFact, ContactFact, SiteFacts, WaterSupplyFact
 from reports.maps import floor_map, grid_of
 from reports.maps.grid import Grid
 from reports.preplan.plan import ActionText, Basis, DrainLine, Front, Pairs, StopText, ZoneLine
-from reports.preplan.words import NONE_RECORDED, NOT_RECORDED, basis, day, day_and_age, percent, sentence
+from reports.preplan.words import NONE_RECORDED, NOT_RECORDED, bare, basis, day, day_and_age, percent, sentence
 from reports.wording import listed
 from survey.catalogue.product import Mark
-from survey.vocabulary import AccessKind, Availability, ProtectionKind, YesNoUnknown
+from survey.vocabulary import AccessKind, Availability, ContactRole, ProtectionKind, YesNoUnknown
 
-MAP_HEIGHTS_PT = (340.0, 310.0, 280.0, 250.0, 220.0, 190.0)
+MAP_HEIGHTS_PT = (340.0, 310.0, 280.0, 255.0, 230.0, 205.0, 185.0, 160.0)
 """Heights at which the map of page 1 is drawn, largest first [pt]."""
+_CALL_ORDER = tuple(ContactRole)
+"""The order of the vocabulary: operator, key holder, who knows the stock, guard, tenants, then authorities."""
 _BY_DAY = (Availability.DAY, Availability.DAY_AND_NIGHT, Availability.UNKNOWN)
 _BY_NIGHT = (Availability.NIGHT, Availability.DAY_AND_NIGHT, Availability.UNKNOWN)
 
@@ -35,7 +37,9 @@ def front_page(assessment: Assessment, facts: SiteFacts, stops: tuple[StopText, 
         access=tuple(_access(facts)),
         stops=stops,
         stand_off="" if stand_off is None else f"{metres_and_feet(stand_off.metres, places=0)} {stand_off.reason}",
-        stand_off_basis=None if stand_off is None else Basis(stand_off.source, stand_off.mark != Mark.READ),
+        stand_off_basis=None
+        if stand_off is None
+        else Basis("stand-off", stand_off.source, stand_off.mark != Mark.READ),
         resources=tuple(_resources(facts, assessment)),
         map_title="" if floor is None else floor.name,
         maps=() if floor is None else _maps(floor, assessment),
@@ -43,6 +47,7 @@ def front_page(assessment: Assessment, facts: SiteFacts, stops: tuple[StopText, 
         drains=tuple(_drain_lines(assessment)),
         zones=tuple(_zone_lines(assessment)),
         actions=action_texts(assessment),
+        leave_when=_leave_when(assessment),
         call_by_day=_callers(facts.contacts, _BY_DAY),
         call_by_night=_callers(facts.contacts, _BY_NIGHT),
         unknowns=tuple(sentence(unknown) for unknown in assessment.unknowns),
@@ -64,10 +69,9 @@ def _maps(floor: FloorAssessment, assessment: Assessment) -> tuple[str, ...]:
 
 
 def _operator(facts: SiteFacts) -> str:
-    former = f", formerly {listed(facts.former_names)}" if facts.former_names else ""
-    use = f", {facts.present_use}" if facts.present_use else ""
+    use = f", {bare(facts.present_use)}" if facts.present_use else ""
     since = f", tenant since {day(facts.tenancy_since)}" if facts.tenancy_since else ", tenancy date not recorded"
-    return f"{facts.operator}{use}{since}{former}"
+    return f"{facts.operator}{use}{since}"
 
 
 def _ages(assessment: Assessment) -> Pairs:
@@ -112,7 +116,7 @@ def _access_point(point: AccessFact) -> str:
         for length, word in ((point.width_m, "wide"), (point.height_m, "high"))
         if length is not None
     ]
-    where = f": {point.where}" if point.where else ""
+    where = f": {bare(point.where)}" if point.where else ""
     name = "" if point.name.lower() == point.kind.value else point.name
     return f"{name}{where}{side}".removeprefix(": ") + (f", {', '.join(size)}" if size else "")
 
@@ -120,7 +124,7 @@ def _access_point(point: AccessFact) -> str:
 def _resources(facts: SiteFacts, assessment: Assessment) -> Iterator[tuple[str, str]]:
     yield "Nearest water", _nearest_water(facts)
     connections = [
-        each.where or NOT_RECORDED
+        bare(each.where) or NOT_RECORDED
         for each in facts.protection
         if each.kind is ProtectionKind.FIRE_DEPARTMENT_CONNECTION
     ]
@@ -132,7 +136,7 @@ def _resources(facts: SiteFacts, assessment: Assessment) -> Iterator[tuple[str, 
     )
     current = [each for each in facts.impairments if each.until is None or each.until >= assessment.as_of]
     if current:
-        yield "Out of order", "; ".join(f"{each.what}, until {day(each.until)}" for each in current)
+        yield "Out of order", "; ".join(f"{bare(each.what)}, until {day(each.until)}" for each in current)
 
 
 def _nearest_water(facts: SiteFacts) -> str:
@@ -152,14 +156,15 @@ def _supply(supply: WaterSupplyFact) -> str:
 
 
 def _shut_offs(facts: SiteFacts) -> str:
-    outside = [f"{each.kind}: {each.shut_off}" for each in facts.utilities if each.outside is YesNoUnknown.YES]
-    inside = [each.kind.value for each in facts.utilities if each.outside is YesNoUnknown.NO]
-    unsure = [f"{each.kind} ({each.shut_off})" for each in facts.utilities if each.outside is YesNoUnknown.UNKNOWN]
+    where = [(each.kind, bare(each.shut_off), each.outside) for each in facts.utilities]
+    outside = [f"{kind}: {at}" for kind, at, known in where if known is YesNoUnknown.YES]
+    inside = [kind.value for kind, _, known in where if known is YesNoUnknown.NO]
+    unsure = [f"{kind} ({at})" for kind, at, known in where if known is YesNoUnknown.UNKNOWN]
     parts = ["; ".join(outside) or NONE_RECORDED]
     if inside:
-        parts.append(f"inside only: {listed(inside)}")
+        parts.append(f"Inside only: {listed(inside)}")
     if unsure:
-        parts.append(f"not known whether outside: {listed(unsure)}")
+        parts.append(f"Not known whether outside: {listed(unsure)}")
     return ". ".join(parts)
 
 
@@ -169,17 +174,17 @@ def _minutes(minutes: float | None) -> str:
 
 def drain_goes_to(drain: DrainAssessment) -> str:
     """Destination acted on, and where it comes out."""
-    outfall = f", {drain.outfall}" if drain.outfall else ""
+    outfall = f", {bare(drain.outfall)}" if drain.outfall else ""
     return f"{drain.treated_as}{outfall}"
 
 
 def drain_proof(drain: DrainAssessment) -> str:
-    """What shows where a drain goes; what others claim stands beside it."""
+    """What proves where a drain goes, or else who says what; empty where nobody says anything."""
     if drain.proven:
         return f"proven by {drain.proof}"
     says = [f"{drain.proof} says {drain.joins}"] if drain.proof != "none" else []
     says += [f"{claim.says} says {claim.joins}" for claim in drain.other_claims]
-    return f"unproven: {listed(says)}" if says else "unproven"
+    return listed(says)
 
 
 def _drain_lines(assessment: Assessment) -> Iterator[DrainLine]:
@@ -226,22 +231,32 @@ def _zone_lines(assessment: Assessment) -> Iterator[ZoneLine]:
 
 def action_texts(assessment: Assessment) -> tuple[ActionText, ...]:
     """First actions in their order."""
+    acts = assessment.first_actions
     return tuple(
         ActionText(
             order=act.order,
             what=sentence(act.what),
             who=act.who.value,
-            from_where=act.from_where,
-            leave_when=act.leave_when,
-            instead_of=act.instead_of,
+            from_where=bare(act.from_where),
+            leave_when=bare(act.leave_when),
+            instead_of=bare(act.instead_of),
+            same_approach=before is not None and before.from_where == act.from_where,
             basis=basis(act.cite),
         )
-        for act in assessment.first_actions
+        for before, act in zip((None, *acts), acts, strict=False)
     )
 
 
+def _leave_when(assessment: Assessment) -> str:
+    leave = {bare(act.leave_when) for act in assessment.first_actions}
+    return leave.pop() if len(leave) == 1 else ""
+
+
 def _callers(contacts: Sequence[ContactFact], when: tuple[Availability, ...]) -> tuple[str, ...]:
-    return tuple(caller(contact) for contact in contacts if contact.availability in when)
+    """Whoever knows the site first, then whoever has to be told."""
+    answering = [contact for contact in contacts if contact.availability in when]
+    ordered = sorted(answering, key=lambda each: _CALL_ORDER.index(each.role))
+    return tuple(f"{each.phone} {each.name} ({each.role})" for each in ordered)
 
 
 def caller(contact: ContactFact) -> str:

@@ -1,11 +1,10 @@
 """Where liquid goes and what it meets: drains, neighbour pairs, containment."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from geometry.units import l_min_and_gpm, litres_and_gallons, metres_and_feet, mm_and_inches, square_metres_and_feet
 from reports.assessment import (
     ContainmentAssessment,
-    ContainmentRule,
     DrainAssessment,
     DrainReach,
     PairAssessment,
@@ -13,11 +12,13 @@ from reports.assessment import (
 )
 from reports.maps import Grid
 from reports.preplan.front import drain_goes_to, drain_proof
-from reports.preplan.plan import ContainmentPart, DrainPart, Pairs, PairText, ReachText, RuleText
+from reports.preplan.plan import ContainmentRow, ContainmentTable, DrainPart, Pairs, PairText, ReachText
 from reports.preplan.words import NOT_RECORDED, basis, capital, distance, sentence, span
 from reports.wording import counted, listed
 
 _NO_VALVE = "no valve"
+_MOST_COLUMNS = 4
+"""Bunds side by side in one table."""
 
 
 def drain_part(drain: DrainAssessment, grid: Grid) -> DrainPart:
@@ -35,7 +36,7 @@ def drain_part(drain: DrainAssessment, grid: Grid) -> DrainPart:
 
 
 def _drain_facts(drain: DrainAssessment, grid: Grid) -> Iterator[tuple[str, str]]:
-    yield "Proof", drain_proof(drain)
+    yield "Proof", drain_proof(drain) or "none"
     place = "not found" if drain.shape is None else f"square {grid.reference(drain.shape.centroid)}, {drain.found}"
     yield "Place", f"{place}{', outdoors' if drain.outdoors else ''}"
     details = [claim.detail for claim in drain.other_claims if claim.detail]
@@ -98,35 +99,49 @@ def _meeting(pair: PairAssessment) -> str:
     return f"{verb}: {listed(pair.where)}{zero}"
 
 
-def containment_part(held: ContainmentAssessment) -> ContainmentPart:
-    """Word what one bund or floor holds."""
-    overflow = ""
-    if held.sprinkler_l_min is not None and held.overflow_min is not None:
-        overflow = (
-            f"Sprinkler water at {l_min_and_gpm(held.sprinkler_l_min)} reaches the lip in {held.overflow_min:.1f} min."
-        )
-    return ContainmentPart(
-        name=capital(held.name),
-        facts=_containment_facts(held),
-        rules=tuple(_rule(rule) for rule in held.rules),
-        overflow=overflow,
-        assumption=sentence(held.assumption),
+def containment_tables(containment: Sequence[ContainmentAssessment]) -> tuple[ContainmentTable, ...]:
+    """Set bunds side by side, a few to a table."""
+    return tuple(
+        _containment_table(containment[start : start + _MOST_COLUMNS])
+        for start in range(0, len(containment), _MOST_COLUMNS)
+    )
+
+
+def _containment_table(held: Sequence[ContainmentAssessment]) -> ContainmentTable:
+    facts = [_containment_facts(each) for each in held]
+    rows = [
+        ContainmentRow(heading, tuple(each[place][1] for each in facts), (), rule=False)
+        for place, (heading, _) in enumerate(facts[0])
+    ]
+    names = dict.fromkeys(rule.name for each in held for rule in each.rules)
+    return ContainmentTable(
+        tuple(capital(each.name) for each in held), (*rows, *(_rule_row(name, held) for name in names))
     )
 
 
 def _containment_facts(held: ContainmentAssessment) -> Pairs:
+    lip = f"{square_metres_and_feet(held.area_m2)} × {mm_and_inches(held.lip_mm)}"
+    overflow = "no sprinkler water recorded"
+    if held.sprinkler_l_min is not None and held.overflow_min is not None:
+        overflow = f"{l_min_and_gpm(held.sprinkler_l_min)} reaches the lip in {held.overflow_min:.1f} min"
     return (
         ("Storage zones", listed(held.zones) or "none"),
         ("Liquid stored", f"{litres_and_gallons(held.stored_l)} in {counted(held.drums, 'drum')}"),
-        (
-            "Up to the lip",
-            f"{litres_and_gallons(held.geometric_l)}: "
-            f"{square_metres_and_feet(held.area_m2)} × {mm_and_inches(held.lip_mm)}",
-        ),
+        ("Up to the lip", f"{litres_and_gallons(held.geometric_l)}: {lip}"),
         ("Outlets", listed(held.open_outlets) or "none open"),
         ("Counts as", litres_and_gallons(held.capacity_l)),
+        ("Sprinkler water", overflow),
+        ("Assumed", held.assumption),
     )
 
 
-def _rule(rule: ContainmentRule) -> RuleText:
-    return RuleText(rule.name, litres_and_gallons(rule.needed_l), "held" if rule.held else "not held", basis(rule.cite))
+def _rule_row(name: str, held: Sequence[ContainmentAssessment]) -> ContainmentRow:
+    cells, bases = [], []
+    for each in held:
+        rule = next((rule for rule in each.rules if rule.name == name), None)
+        if rule is None:
+            cells.append("–")
+            continue
+        cells.append(f"{litres_and_gallons(rule.needed_l)}: {'held' if rule.held else 'not held'}")
+        bases.append(basis(rule.cite))
+    return ContainmentRow(capital(name), tuple(cells), tuple(dict.fromkeys(bases)), rule=True)

@@ -1,5 +1,6 @@
 """Everything the paper says, already worded: the template only sets it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 Pairs = tuple[tuple[str, str], ...]
@@ -8,10 +9,23 @@ Pairs = tuple[tuple[str, str], ...]
 
 @dataclass(frozen=True, slots=True)
 class Basis:
-    """Where a statement comes from, and whether *verify* stands beside it."""
+    """The rule behind a statement, where it comes from, and whether *verify* stands beside it.
 
+    The paper prints the number of the source; the list of sources has it in full with the rules that rest on it.
+    """
+
+    rule: str
     source: str
     verify: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SourceText:
+    """One source and the rules that rest on it."""
+
+    number: int
+    source: str
+    rules: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +35,8 @@ class StopText:
     drums: str
     where: str
     sentence: str
+    details: str
+    """What differs between the drums of one line, drum by drum; empty where nothing does."""
     because: str
     instead: str
     basis: Basis
@@ -36,6 +52,8 @@ class ActionText:
     from_where: str
     leave_when: str
     instead_of: str
+    same_approach: bool
+    """Whether it is done from where the action before it is done."""
     basis: Basis
 
 
@@ -47,6 +65,7 @@ class DrainLine:
     kind: str
     goes_to: str
     proof: str
+    """What shows it, or who says what; empty where nobody says anything."""
     proven: bool
     reached_by: str
 
@@ -101,6 +120,8 @@ class Front:
     drains: tuple[DrainLine, ...]
     zones: tuple[ZoneLine, ...]
     actions: tuple[ActionText, ...]
+    leave_when: str
+    """When to leave, where it is the same for all first actions; else each says its own."""
     call_by_day: tuple[str, ...]
     call_by_night: tuple[str, ...]
     unknowns: tuple[str, ...]
@@ -111,13 +132,20 @@ class FindingText:
     """One finding with why it is one."""
 
     number: int
-    kind: str
     sentence: str
     reason: str
     inputs: str
     where: str
     stop: bool
     basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class FindingGroup:
+    """The findings of one kind."""
+
+    kind: str
+    findings: tuple[FindingText, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +183,8 @@ class MethodText:
     present: bool
     first_move: str
     method: str
-    materials: str
+    materials: tuple[str, ...]
+    """One line, or one for each product where they differ."""
     not_here: tuple[str, ...]
     who: str
     basis: Basis
@@ -167,7 +196,9 @@ class MethodSheet:
 
     title: str
     drums: str
-    caution: str
+    cautions: tuple[str, ...]
+    never: tuple[str, ...]
+    """Steps ruled out in more than one row."""
     rows: tuple[MethodText, ...]
 
 
@@ -178,7 +209,6 @@ class OverpackText:
     drums: str
     product: str
     into: str
-    gross: str
     handling: str
     remark: str
     possible: bool
@@ -222,6 +252,8 @@ class ZonePart:
     disputes: tuple[ReadingText, ...]
     stops: tuple[StopText, ...]
     methods: tuple[MethodSheet, ...]
+    cautions: tuple[str, ...]
+    """What every method sheet of this storage zone says first."""
     overpacks: tuple[OverpackText, ...]
     protection: ProtectionText
     absorbents: tuple[AbsorbentText, ...]
@@ -266,24 +298,21 @@ class PairText:
 
 
 @dataclass(frozen=True, slots=True)
-class RuleText:
-    """One containment rule beside the capacity there is."""
+class ContainmentRow:
+    """One fact or one rule, beside each other for several bunds."""
 
-    name: str
-    needed: str
-    held: str
-    basis: Basis
+    heading: str
+    cells: tuple[str, ...]
+    bases: tuple[Basis, ...]
+    rule: bool
 
 
 @dataclass(frozen=True, slots=True)
-class ContainmentPart:
-    """What one bund or floor holds."""
+class ContainmentTable:
+    """What some bunds hold, one column each."""
 
-    name: str
-    facts: Pairs
-    rules: tuple[RuleText, ...]
-    overflow: str
-    assumption: str
+    columns: tuple[str, ...]
+    rows: tuple[ContainmentRow, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,7 +327,7 @@ class FloorPart:
     zones: tuple[ZonePart, ...]
     drains: tuple[DrainPart, ...]
     pairs: tuple[PairText, ...]
-    containment: tuple[ContainmentPart, ...]
+    containment: tuple[ContainmentTable, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -371,7 +400,7 @@ class PrePlan:
     front: Front
     stops: tuple[StopText, ...]
     actions: tuple[ActionText, ...]
-    findings: tuple[FindingText, ...]
+    findings: tuple[FindingGroup, ...]
     floors: tuple[FloorPart, ...]
     overpacks: tuple[OverpackLine, ...]
     kit: tuple[KitText, ...]
@@ -385,4 +414,6 @@ class PrePlan:
     ages: tuple[AgeRow, ...]
     walks: tuple[WalkRow, ...]
     snapshot: Pairs
+    sources: tuple[SourceText, ...]
+    source_numbers: Mapping[str, int]
     cautions: tuple[str, ...]

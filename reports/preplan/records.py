@@ -8,7 +8,7 @@ from reports.facts import AccessFact, EntryAge, SiteFacts, WalkFact
 from reports.maps.lettering import shortened
 from reports.preplan.front import caller
 from reports.preplan.plan import AgeRow, Edition, FlagText, KitText, OverpackLine, Pairs, WalkRow
-from reports.preplan.words import NOT_RECORDED, capital, day, day_and_age, days_before
+from reports.preplan.words import NOT_RECORDED, bare, capital, day, day_and_age, days_before
 from reports.response.advice import KitLine, OverpackRow
 from reports.wording import counted, listed
 from survey.vocabulary import ProtectionKind
@@ -25,9 +25,9 @@ CAUTIONS = (
     "Methods are for people trained and equipped for them, with a backup crew, decontamination and a way out in place.",
     "Stock moves. Read the ages on page 1; treat whatever you find different from this plan as unknown.",
     "Unknown is not safe: an unlabelled drum, an unproven drain and an unseen pallet are taken at their worst.",
-    "Published film depths differ by a factor of 14, so reaches are ranges: thin film is far and shallow, thick film near "
-    "and deep. Falls of the floor, joints and rain can carry liquid farther.",
-    "“Verify” stands beside values that were recalled or derived, not read in their source: check before relying on them.",
+    "Published film depths differ by a factor of 14, so reaches are ranges: thin film is far and shallow, thick film "
+    "near and deep. Falls of the floor, joints and rain can carry liquid farther.",
+    "“Verify” stands beside values that were recalled or derived, not read in their source: check them first.",
     "Distances are taken from recorded positions, with the tolerance that stands beside them.",
 )
 
@@ -115,7 +115,7 @@ def _walk_row(walk: WalkFact, facts: SiteFacts) -> WalkRow:
         on=day_and_age(facts.as_of, walk.on),
         who=listed(walk.inspectors) or NOT_RECORDED,
         outcome=f"{walk.outcome}{lasted}",
-        seen=". ".join(text for text in (walk.seen, walk.note) if text) or NOT_RECORDED,
+        seen=". ".join(bare(text) for text in (walk.seen, walk.note) if text) or NOT_RECORDED,
     )
 
 
@@ -125,13 +125,15 @@ def site_facts(facts: SiteFacts) -> Pairs:
 
 
 def _site_facts(facts: SiteFacts) -> Iterator[tuple[str, str]]:
+    if facts.former_names:
+        yield "Formerly", listed(facts.former_names)
     yield "Staffed", facts.hours_staffed or NOT_RECORDED
     yield "Construction", facts.construction or NOT_RECORDED
-    yield "Roof", f"{facts.roof or NOT_RECORDED}; asbestos: {facts.asbestos}"
+    yield "Roof", f"{bare(facts.roof) or NOT_RECORDED}; asbestos: {facts.asbestos}"
     yield "Power", facts.power.value
     yield "Eaves height", NOT_RECORDED if facts.eaves_height_m is None else metres_and_feet(facts.eaves_height_m)
     if facts.previous_record:
-        yield "Earlier record", f"{facts.previous_record} ({day(facts.previous_record_on)})"
+        yield "Earlier record", f"{bare(facts.previous_record)} ({day(facts.previous_record_on)})"
     for kind in ("gate", "second approach", "assembly point"):
         points = [_point(each) for each in facts.access if each.kind.value == kind]
         yield capital(kind), "; ".join(points) or "none recorded"
@@ -141,14 +143,14 @@ def _site_facts(facts: SiteFacts) -> Iterator[tuple[str, str]]:
     for utility in facts.utilities:
         yield (
             capital(utility.kind),
-            f"{utility.shut_off}; outside: {utility.outside}; operated by {utility.operated_by or NOT_RECORDED}",
+            f"{bare(utility.shut_off)}; outside: {utility.outside}; operated by {utility.operated_by or NOT_RECORDED}",
         )
     for system in facts.protection:
         if system.kind is not ProtectionKind.FIRE_DEPARTMENT_CONNECTION:
             at = f" at {system.valve_where}" if system.valve_where else ""
-            yield capital(system.kind), f"{system.where or NOT_RECORDED}; valve: {system.valve}{at}"
+            yield capital(system.kind), f"{bare(system.where) or NOT_RECORDED}; valve: {system.valve}{at}"
     for each in facts.impairments:
-        yield "Out of order", f"{each.what}, since {day(each.since)}, until {day(each.until)}"
+        yield "Out of order", f"{bare(each.what)}, since {day(each.since)}, until {day(each.until)}"
 
 
 def _point(point: AccessFact) -> str:

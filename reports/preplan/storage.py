@@ -2,13 +2,12 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from geometry.units import kg_and_lb, litres_and_gallons
+from geometry.units import litres_and_gallons, metres_and_feet
 from reports.assessment import Assessment, Dispute, FloorAssessment, PalletAssessment, ZoneAssessment
 from reports.maps import Grid, grid_of, zone_map
+from reports.preplan.methods import common_cautions, method_sheets
 from reports.preplan.plan import (
     AbsorbentText,
-    MethodSheet,
-    MethodText,
     OverpackText,
     Pairs,
     ProtectionText,
@@ -16,14 +15,14 @@ from reports.preplan.plan import (
     StockRow,
     ZonePart,
 )
-from reports.preplan.stops import stop_texts
+from reports.preplan.stops import Place, stop_texts
 from reports.preplan.words import basis, day, drum_names, sentence
-from reports.response.advice import AbsorbentAdvice, Ensemble, MethodRow, MethodTable, OverpackNeed
-from reports.wording import counted, listed
+from reports.response.advice import AbsorbentAdvice, Ensemble, OverpackNeed
+from reports.wording import counted
 
 
 def zone_part(
-    zone: ZoneAssessment, floor: FloorAssessment, assessment: Assessment, places: Mapping[str, str]
+    zone: ZoneAssessment, floor: FloorAssessment, assessment: Assessment, places: Mapping[str, Place]
 ) -> ZonePart:
     """Word one storage zone."""
     grid = grid_of(floor)
@@ -40,7 +39,8 @@ def zone_part(
         stock=tuple(_stock_row(pallet, grid) for pallet in own),
         disputes=tuple(reading_text(each) for each in assessment.disputes if each.pallet in zone.pallets),
         stops=stop_texts(zone.stops, places),
-        methods=tuple(_method_sheets(zone.methods, stopped)),
+        methods=method_sheets(zone.methods, stopped),
+        cautions=common_cautions(zone.methods),
         overpacks=tuple(_overpacks(zone.overpacks)),
         protection=_protection(zone.ensemble),
         absorbents=tuple(_absorbent(advice) for advice in zone.absorbents),
@@ -52,7 +52,7 @@ def _facts(zone: ZoneAssessment) -> Pairs:
     of = zone.drums + zone.empty
     return (
         ("Stock", f"{counted(zone.drums, 'drum')}{empty}, {litres_and_gallons(zone.litres)}"),
-        ("Known", f"of {of}: {zone.seen} seen, {zone.label_read} label read, {zone.identified} identified"),
+        ("Known", f"{zone.seen} of {of} seen, {zone.label_read} label read, {zone.identified} identified"),
         ("Tenant", zone.tenant or "not recorded"),
         ("At night", zone.night_contact),
     )
@@ -60,7 +60,7 @@ def _facts(zone: ZoneAssessment) -> Pairs:
 
 def _stock_row(pallet: PalletAssessment, grid: Grid) -> StockRow:
     total = pallet.drums + pallet.empty
-    height = f", level {pallet.stack_level}" if pallet.stack_level else ""
+    height = f", {metres_and_feet(pallet.base_height_m)} up" if pallet.base_height_m > 0 else ""
     return StockRow(
         pallet=pallet.name,
         square=f"{grid.reference(pallet.at)}{height}",
@@ -81,32 +81,6 @@ def reading_text(dispute: Dispute) -> ReadingText:
     return ReadingText(dispute.pallet, dispute.readings, sentence(dispute.acted_on), dispute.ask)
 
 
-def _method_sheets(tables: Sequence[MethodTable], stopped: set[str]) -> Iterator[MethodSheet]:
-    """Leave out every drum with a STOP line, whatever the table says: one drum has a STOP line or a method."""
-    for table in tables:
-        drums = [drum for drum in table.drums if drum not in stopped]
-        if drums:
-            yield MethodSheet(
-                title=f"{table.product} in {table.wall}",
-                drums=drum_names(drums),
-                caution=sentence(table.caution),
-                rows=tuple(_method(row) for row in table.rows),
-            )
-
-
-def _method(row: MethodRow) -> MethodText:
-    return MethodText(
-        breach=row.breach,
-        present=row.present,
-        first_move=sentence(row.first_move),
-        method=sentence(row.method),
-        materials=listed(row.materials),
-        not_here=tuple(sentence(step) for step in row.not_here),
-        who=row.who.value,
-        basis=basis(row.cite),
-    )
-
-
 def _overpacks(needs: Sequence[OverpackNeed]) -> Iterator[OverpackText]:
     groups: dict[tuple[object, ...], list[OverpackNeed]] = {}
     for need in needs:
@@ -123,15 +97,12 @@ def _overpacks(needs: Sequence[OverpackNeed]) -> Iterator[OverpackText]:
         groups.setdefault(key, []).append(need)
     for same in groups.values():
         first = same[0]
-        lightest, heaviest = min(need.gross_kg for need in same), max(need.gross_kg for need in same)
-        gross = kg_and_lb(heaviest) if round(lightest) == round(heaviest) else f"up to {kg_and_lb(heaviest)}"
         yield OverpackText(
             drums=drum_names([need.drum for need in same]),
             product=first.product,
             into=f"{first.size_label} {first.material}{', vented' if first.vented else ''}"
             if first.possible
             else "none",
-            gross=gross,
             handling=first.handling,
             remark=first.remark,
             possible=first.possible,

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
+from math import inf
 
 from geometry.units import converted
 from reports.assessment import Coverage, Distance, Span
@@ -44,7 +45,7 @@ def percent(share: float, coverage: Coverage) -> str:
 
 def span(bounds: Span, unit: Callable[[float], str], *, low: str, high: str) -> str:
     """Write a range whose ends are named; equal ends are written once."""
-    first, last = unit(bounds.low), unit(bounds.high)
+    first, last = unit(bounds.low), unit(bounds.high) if bounds.high < inf else "any"
     return f"{first} ({low} and {high})" if first == last else f"{first} ({low}) to {last} ({high})"
 
 
@@ -56,7 +57,7 @@ def distance(apart: Distance) -> str:
 
 def basis(cite: Cite) -> Basis:
     """Word where a statement comes from."""
-    return Basis(source=f"{cite.rule}: {cite.source}" if cite.source else cite.rule, verify=cite.verify)
+    return Basis(rule=cite.rule, source=cite.source, verify=cite.verify)
 
 
 def drum_names(names: Sequence[str]) -> str:
@@ -79,6 +80,11 @@ def _by_number(name: str) -> tuple[str, int, str]:
 def _follows(before: str, name: str) -> bool:
     a, b = _NUMBERED.match(before), _NUMBERED.match(name)
     return bool(a and b and a[1] == b[1] and int(b[2]) == int(a[2]) + 1)
+
+
+def bare(text: str) -> str:
+    """Take the stop off the end of an entry that goes on inside a sentence."""
+    return text.strip().rstrip(".")
 
 
 def capital(text: str) -> str:
