@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 from app.headers import SAFE_HEADERS
 from app.problem_kinds import BY_SLUG, ProblemKind
 from geometry.errors import GeometryRefused
+from reports.render import PaperRefused
 from survey.faults import Fault, SurveyRefused, faults_of_findings
 from survey.repository import NoSuchEntry, SequenceTaken
 
@@ -87,6 +88,7 @@ def add_error_handlers(app: FastAPI) -> None:
     app.exception_handler(NoSuchEntry)(_on_no_such_entry)
     app.exception_handler(SequenceTaken)(_on_sequence_taken)
     app.exception_handler(GeometryRefused)(_on_geometry_refused)
+    app.exception_handler(PaperRefused)(_on_paper_refused)
     app.exception_handler(OperationalError)(_on_database_trouble)
     app.exception_handler(Exception)(_on_failure)
 
@@ -132,6 +134,10 @@ async def _on_sequence_taken(_request: Request, error: SequenceTaken) -> Respons
 
 async def _on_geometry_refused(_request: Request, error: GeometryRefused) -> Response:
     return problem_response(Problem("cannot-be-assessed", str(error)))
+
+
+async def _on_paper_refused(_request: Request, error: PaperRefused) -> Response:
+    return problem_response(Problem("cannot-be-printed", str(error)))
 
 
 async def _on_database_trouble(_request: Request, error: OperationalError) -> Response:

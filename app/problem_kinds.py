@@ -57,6 +57,13 @@ KINDS: tuple[ProblemKind, ...] = (
         "detail names what to correct.",
     ),
     ProblemKind(
+        "cannot-be-printed",
+        409,
+        "The pre-plan does not fit its paper",
+        "What is recorded is too long for the first page, which has to stand alone. Nothing was lost; the assessment "
+        "and the maps can be read, and the detail says what to shorten.",
+    ),
+    ProblemKind(
         "stale-revision",
         412,
         "Somebody changed this in the meantime",

@@ -32,9 +32,9 @@ def assessment_router(components: dict[str, Json]) -> APIRouter:
     router = APIRouter(prefix="/sites/{site_id}", tags=["assessment"])
     binary: Json = {"type": "string", "format": "binary"}
     drawing: Json = {"type": "string", "contentMediaType": SVG}
-    for path, endpoint, answer in (
+    for path, endpoint, answer, *refusals in (
         ("/assessment", read_assessment, content(JSON, component(Assessment, components), "The assessment.")),
-        ("/preplan.pdf", read_preplan, content(PDF, binary, "The pre-plan.")),
+        ("/preplan.pdf", read_preplan, content(PDF, binary, "The pre-plan."), "cannot-be-printed"),
         ("/floors/{floor_id}/map.svg", read_floor_map, content(SVG, drawing, "The map of the floor.")),
         ("/storage_zones/{zone_id}/map.svg", read_zone_map, content(SVG, drawing, "The map of the storage zone.")),
     ):
@@ -47,7 +47,7 @@ def assessment_router(components: dict[str, Json]) -> APIRouter:
             responses={
                 200: answer,
                 304: {"description": "Known already.", "headers": ETAG_HEADER},
-                **problems("no-such-entry", "cannot-be-assessed", "malformed-content", "not-ready"),
+                **problems("no-such-entry", "cannot-be-assessed", *refusals, "malformed-content", "not-ready"),
             },
         )
     return router

@@ -11,6 +11,7 @@ from fastapi.testclient import TestClient
 
 from app.db import Database, open_database
 from app.deps import today
+from app.jobs import Jobs
 from app.main import create_app
 from app.settings import Settings
 from tests.app.record import Record
@@ -45,15 +46,17 @@ def empty_database(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture
 def client(session_client: TestClient, empty_database: Path, tmp_path: Path) -> Iterator[TestClient]:
-    """Give a client of the application on an empty database of the test's own."""
+    """Give a client of the application on an empty database, and with no results kept, of the test's own."""
     app = session_client.app
     assert isinstance(app, FastAPI)
-    made_at_start = app.state.database
+    made_at_start = app.state.database, app.state.jobs
     path = shutil.copy(empty_database, tmp_path / "record.sqlite3")
     app.state.database = Database(f"sqlite:///{path}")
+    app.state.jobs = Jobs(processes=0, kept=8)
     yield session_client
+    app.state.jobs.close()
     app.state.database.close()
-    app.state.database = made_at_start
+    app.state.database, app.state.jobs = made_at_start
 
 
 @pytest.fixture

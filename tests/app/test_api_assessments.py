@@ -18,6 +18,7 @@ from reports.assessment import as_json
 from reports.assessor import assess
 from reports.gather import gather
 from reports.preplan import preplan
+from reports.render import PaperRefused
 from survey.bundle import Survey, dump
 from tests.app.conftest import TODAY
 from tests.app.test_api_surveys import JSON
@@ -169,6 +170,18 @@ def test_a_record_that_geometry_cannot_work_on_is_said_so(
     refused = client.get(f"{site}/assessment?as_of=2026-06-01")
     assert (refused.status_code, refused.json()["type"]) == (409, "/problems/cannot-be-assessed")
     assert "Ground floor" in refused.json()["detail"]
+
+
+def test_a_plan_that_does_not_fit_its_paper_is_said_so(
+    client: TestClient, site: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(_: object, *, paper: str) -> None:
+        raise PaperRefused(f"Harbour store: page 1 does not fit one {paper} page")
+
+    monkeypatch.setattr("app.work.render_pdf", refuse)
+    refused = client.get(f"{site}/preplan.pdf?paper=letter")
+    assert (refused.status_code, refused.json()["type"]) == (409, "/problems/cannot-be-printed")
+    assert refused.json()["detail"] == "Harbour store: page 1 does not fit one letter page"
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,5 @@
 """The service about itself, and the application as it starts and stops."""
 
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -9,11 +8,10 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 
 from app.db import Database, DatabaseRefused
-from app.deps import today
+from app.jobs import Jobs
 from app.main import create_app
 from app.settings import Settings
 from survey.bundle import dump
-from tests.app.conftest import TODAY
 from tests.app.record import Record
 from tests.app.test_api_surveys import FILE, JSON
 from tests.builders import SurveyBuilder
@@ -54,25 +52,20 @@ def test_head_is_get_without_the_body(address: str, client: TestClient) -> None:
     }
 
 
-def test_an_application_opens_its_database_when_it_starts_and_keeps_what_is_written(tmp_path: Path) -> None:
-    settings = Settings(data_dir=tmp_path / "data", render_processes=0)
+def test_an_application_opens_its_database_when_it_starts_and_refuses_one_it_does_not_know(tmp_path: Path) -> None:
+    app = create_app(Settings(data_dir=tmp_path / "data", render_processes=0))
+    assert not (tmp_path / "data").exists()
     for expected in (201, 200):
-        with TestClient(create_app(settings)) as client:
+        with TestClient(app) as client:
             assert client.post("/api/surveys", content=FILE, headers=JSON).status_code == expected
-    assert (tmp_path / "data" / "drumwalk.sqlite3").exists()
-
-
-def test_an_application_does_not_start_on_a_database_it_does_not_know(tmp_path: Path) -> None:
-    settings = Settings(data_dir=tmp_path, render_processes=0)
-    app = create_app(settings)
     with TestClient(app), app.state.database.writing() as session:
         session.execute(sa.text("UPDATE alembic_version SET version_num = '9999'"))
-    with pytest.raises(DatabaseRefused, match="newer edition"), TestClient(create_app(settings)):
+    with pytest.raises(DatabaseRefused, match="newer edition"), TestClient(app):
         pass
 
 
 @pytest.mark.slow
-def test_a_worker_process_answers_as_a_thread_does(tmp_path: Path, client: TestClient) -> None:
+def test_a_worker_process_answers_as_a_thread_does(client: TestClient, app: FastAPI) -> None:
     build = SurveyBuilder("Harbour store")
     build.floor(width_m=12, depth_m=8)
     build.pallet("A-01", at=(3, 4))
@@ -80,13 +73,15 @@ def test_a_worker_process_answers_as_a_thread_does(tmp_path: Path, client: TestC
     survey = build.survey()
     address = f"/api/sites/{survey.site.id}/assessment"
     client.post("/api/surveys", content=dump(survey), headers=JSON)
-    app = create_app(Settings(data_dir=tmp_path / "data", render_processes=1))
-    app.dependency_overrides[today] = lambda: TODAY
-    with TestClient(app) as with_worker:
-        with_worker.post("/api/surveys", content=dump(survey), headers=JSON)
-        answer = with_worker.get(address)
-        assert answer.content == client.get(address).content
-        assert answer.json()["as_of"] == TODAY.isoformat() != date.min.isoformat()
+    in_thread = client.get(address)
+    jobs_in_threads = app.state.jobs
+    app.state.jobs = Jobs(processes=1, kept=1)
+    in_process = client.get(address)
+    app.state.jobs.close()
+    app.state.jobs = jobs_in_threads
+    assert in_process.status_code == 200
+    assert in_process.content == in_thread.content
+    assert in_process.headers["ETag"] == in_thread.headers["ETag"]
 
 
 def test_the_record_starts_empty(record: Record) -> None:
