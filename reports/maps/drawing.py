@@ -46,6 +46,7 @@ class _Scene:
     pallets: tuple[PalletAssessment, ...]
     wetting: tuple[PalletAssessment, ...]
     detail: bool
+    every_name: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +89,7 @@ def floor_map(
     The scale never exceeds 60 pt/m; a floor much taller than wide is turned a quarter, which the north arrow shows.
     A name that finds no room without lying on another is listed under the legend.
     """
-    return _drawn(_whole(floor, assessment), floor, assessment, width_pt, height_pt, prefix)
+    return _drawn(_whole(floor, assessment, every_name=False), floor, assessment, width_pt, height_pt, prefix)
 
 
 def floor_drawing(
@@ -99,7 +100,7 @@ def floor_drawing(
     height_pt: float = FLOOR_HEIGHT_PT,
     prefix: str = "",
 ) -> FloorDrawing:
-    """Draw a floor as `floor_map` does, with only north and scale under it.
+    """Draw a floor as `floor_map` does, with only north and scale under it, and every pallet named.
 
     Parameters
     ----------
@@ -112,12 +113,13 @@ def floor_drawing(
         The map, and what `floor_map` sets under it.
     """
     grid = grid_of(floor)
-    sheet = _sheet(_whole(floor, assessment), floor, assessment, width_pt, height_pt, prefix, strip=False)
+    scene = _whole(floor, assessment, every_name=True)
+    sheet = _sheet(scene, floor, assessment, width_pt, height_pt, prefix, strip=False)
     end = draw_bearings(sheet, grid, floor.north_deg, 0.0, sheet.frame.sheet.high + _GAP_PT)
     return FloorDrawing(sheet.finished(width_pt, end), legend_entries(sheet), notes_under(sheet))
 
 
-def _whole(floor: FloorAssessment, assessment: Assessment) -> _Scene:
+def _whole(floor: FloorAssessment, assessment: Assessment, *, every_name: bool) -> _Scene:
     extent = extent_of(floor)
     return _Scene(
         title=f"Map of {floor.name}, {assessment.site}",
@@ -125,6 +127,7 @@ def _whole(floor: FloorAssessment, assessment: Assessment) -> _Scene:
         pallets=floor.pallets,
         wetting=floor.pallets,
         detail=False,
+        every_name=every_name,
     )
 
 
@@ -163,6 +166,7 @@ def zone_map(
         pallets=tuple(pallet for pallet in floor.pallets if pallet.footprint.intersects(seen)),
         wetting=own,
         detail=True,
+        every_name=True,
     )
     full = len(own) > _FEW_PALLETS
     return _drawn(scene, floor, assessment, width_pt, height_pt, f"in-{zone.id}-", strip=not full)
@@ -231,6 +235,6 @@ def _draw(sheet: Sheet, scene: _Scene, floor: FloorAssessment, assessment: Asses
     if scene.detail:
         own = {pallet.name for pallet in scene.wetting}
         draw_pairs(sheet, floor, own)
-    name_pallets(sheet, scene.pallets, detail=scene.detail)
+    name_pallets(sheet, scene.pallets, detail=scene.detail, every_one=scene.every_name)
     name_the_rest(sheet, floor)
     draw_margin(sheet, grid)

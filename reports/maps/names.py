@@ -57,9 +57,12 @@ def _name_zone(sheet: Sheet, zone: ZoneAssessment, thing: Box) -> None:
         rank_badge(badge, box.left, box.low, zone.rank, worst=zone.rank <= WORST_RANKS)
 
 
-def name_pallets(sheet: Sheet, pallets: tuple[PalletAssessment, ...], *, detail: bool) -> None:
-    """Pallets with a STOP line first, white on black with the word itself."""
-    crowded = not detail and len(pallets) > _FEW and sheet.frame.pt_per_m < _CROWDED_PT_PER_M
+def name_pallets(sheet: Sheet, pallets: tuple[PalletAssessment, ...], *, detail: bool, every_one: bool) -> None:
+    """Pallets with a STOP line first, white on black with the word itself.
+
+    `every_one` names the others too where they crowd: on a drawing that its reader can enlarge.
+    """
+    crowded = not (detail or every_one) and len(pallets) > _FEW and sheet.frame.pt_per_m < _CROWDED_PT_PER_M
     if crowded:
         sheet.notes.append("Pallets without a STOP line are named on the maps of their storage zones.")
     for pallet in sorted(pallets, key=lambda each: not each.stopped_drums):
