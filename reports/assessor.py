@@ -9,7 +9,6 @@ from reports.facts import FloorFact, SiteFacts
 from reports.findings.condition import condition_findings
 from reports.findings.containment import containment_findings
 from reports.findings.pairs import pair_findings
-from reports.findings.ranking import ranked
 from reports.findings.rest import rest_findings
 from reports.findings.routes import route_findings
 from reports.findings.site import prior_record_invalid, shortage_findings, site_findings
@@ -27,6 +26,7 @@ from reports.floors.stops import line_order, stay_out, stops_on
 from reports.floors.view import FloorView
 from reports.floors.zones import zones_on
 from reports.provisions import provisions
+from reports.ranking import ranked
 from reports.response.advice import StopLine
 from reports.response.overpacks import overpack_need
 from reports.stand_off import stand_off

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 
 from shapely import LineString, Point, unary_union
 
+from reports.alarms import alarming
 from reports.assessment import StandOff
 from reports.facts import DrumFact, FloorFact, SiteFacts
-from reports.findings.condition import alarming
 from reports.wording import listed
 from survey.catalogue.product import Mark
 

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator
 
+from reports.alarms import ALARMING
 from reports.assessment import Finding, Kind
 from reports.facts import DrumFact, PalletFact
 from reports.findings.shape import finding
@@ -11,18 +12,6 @@ from reports.response.advice import Cite
 from reports.wording import contents, counted, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import ConditionSign
-
-ALARMING = {
-    ConditionSign.BULGING: "bulging",
-    ConditionSign.PINGING: "pinging",
-    ConditionSign.HISSING: "hissing",
-    ConditionSign.HOT: "hot",
-    ConditionSign.FROST: "frosted",
-    ConditionSign.VENTING: "venting",
-    ConditionSign.FIRE_EXPOSED: "exposed to fire",
-    ConditionSign.CRYSTALS_AT_CLOSURE: "showing crystals at the closure",
-}
-"""Signs of pressure, reaction or shock sensitivity, and how a sentence says them."""
 
 CITE = Cite("condition-now", "29 CFR 1910.120(j)(1); WAC 296-843-18010", Mark.READ)
 
@@ -36,11 +25,6 @@ def condition_findings(view: FloorView) -> Iterator[Finding]:
                 by_sign[sign].append(drum)
         for sign in sorted(by_sign):
             yield _alarm(view, pallet, sign, by_sign[sign])
-
-
-def alarming(drum: DrumFact) -> tuple[str, ...]:
-    """Name the alarming signs of a drum, as a sentence says them."""
-    return tuple(ALARMING[sign] for sign in sorted(drum.signs & ALARMING.keys()))
 
 
 def _alarm(view: FloorView, pallet: PalletFact, sign: ConditionSign, drums: list[DrumFact]) -> Finding:

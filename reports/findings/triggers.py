@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from reports.alarms import alarming
 from reports.assessment import Finding, Kind
-from reports.findings.condition import alarming
 from reports.findings.shape import finding
 from reports.floors.lots import Lot
 from reports.floors.neighbours import NEARBY_M

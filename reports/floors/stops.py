@@ -7,13 +7,13 @@ from uuid import UUID
 from shapely import MultiPolygon, Polygon
 
 from geometry.incompatible_neighbours import liquids_meet
+from reports.alarms import alarming
 from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts
-from reports.findings.condition import alarming
 from reports.floors.neighbours import NEARBY_M
 from reports.floors.spills import FloorSpills
 from reports.response.advice import StopLine
 from reports.response.stop_rules import Surroundings, stop_lines
-from survey.vocabulary import YesNoUnknown
+from survey.vocabulary import ConditionSign, YesNoUnknown
 
 
 def stops_on(site: SiteFacts, floor: FloorFact, spills: FloorSpills) -> Mapping[UUID, tuple[StopLine, ...]]:
@@ -93,6 +93,7 @@ def _around(
                 key=lambda each: each[1],
             )
         ),
+        wetted=any(pallet.footprint.distance(water.shape) <= pallet.tolerance_m for water in floor.water_ingress),
         technicians_min=site.travel_technicians_min,
         as_of=site.as_of,
     )
@@ -117,7 +118,7 @@ def stay_out(floors: Sequence[FloorFact]) -> str:
     """
     drums = [drum for floor in floors for pallet in floor.pallets for drum in pallet.counted]
     alarms = [drum for drum in drums if alarming(drum)]
-    crystals = any("crystals" in word for drum in alarms for word in alarming(drum))
+    crystals = any(ConditionSign.CRYSTALS_AT_CLOSURE in drum.signs for drum in alarms)
     unstable = [
         pallet.name for floor in floors for pallet in floor.pallets if pallet.stable is YesNoUnknown.NO and pallet.drums
     ]

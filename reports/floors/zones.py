@@ -7,10 +7,10 @@ from uuid import UUID
 from reports.assessment import Finding, Kind, ZoneAssessment
 from reports.coverage import coverage
 from reports.facts import DrumFact, SiteFacts, ZoneFact
-from reports.findings.ranking import zone_order
 from reports.floors.pallets import name_and_number
 from reports.floors.stops import line_order
 from reports.floors.view import FloorView
+from reports.ranking import zone_order
 from reports.response.advice import OverpackNeed, StopLine
 from reports.response.kit import absorbent_advice
 from reports.response.methods import method_tables

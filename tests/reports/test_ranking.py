@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.assessment import Finding, Kind
-from reports.findings.ranking import ranked, zone_order
+from reports.ranking import ranked, zone_order
 from reports.response.advice import Cite
 from survey.catalogue.product import Mark
 
