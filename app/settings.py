@@ -4,7 +4,7 @@ import os
 from pathlib import Path
 from typing import Any, Self
 
-from pydantic import AnyHttpUrl, Field, ValidationError, model_validator
+from pydantic import Field, ValidationError, model_validator
 from pydantic_core import ErrorDetails
 from pydantic_settings import BaseSettings, PydanticBaseSettingsSource, SettingsConfigDict
 
@@ -28,10 +28,6 @@ class Settings(BaseSettings):
     migrate_on_start: bool | None = Field(
         default=None,
         description="Bring the database up to date at start; unset, only the SQLite file of the data folder.",
-    )
-    public_url: AnyHttpUrl | None = Field(
-        default=None,
-        description="Address under which crews reach the service; unset, papers carry no QR code and say so.",
     )
     host: str = Field(default="127.0.0.1", description="Network address to listen on.")
     port: int = Field(default=8000, ge=1, le=65535, description="Port to listen on.")

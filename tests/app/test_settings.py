@@ -20,7 +20,6 @@ def test_without_any_setting_everything_stays_on_this_machine() -> None:
     assert settings.embedded
     assert settings.migrates_on_start
     assert settings.database_address == f"sqlite:///{Path.cwd() / '.drumwalk' / 'drumwalk.sqlite3'}"
-    assert settings.public_url is None
 
 
 def test_the_environment_counts_and_options_of_the_command_line_more(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -49,7 +48,7 @@ def test_a_database_elsewhere_is_not_migrated_unasked(monkeypatch: pytest.Monkey
         ("DRUMWALK_PORT", "http", "DRUMWALK_PORT: "),
         ("DRUMWALK_PORT", "0", "DRUMWALK_PORT: "),
         ("DRUMWALK_PAGE_SIZE", "900", "page_size 900 is larger than page_size_max 500"),
-        ("DRUMWALK_PUBLIC_URL", "crews.example", "DRUMWALK_PUBLIC_URL: "),
+        ("DRUMWALK_RENDER_PROCESSES", "-1", "DRUMWALK_RENDER_PROCESSES: "),
     ],
 )
 def test_a_setting_that_makes_no_sense_is_refused(
@@ -63,6 +62,13 @@ def test_a_setting_that_makes_no_sense_is_refused(
 def test_a_file_that_lies_about_is_not_read(tmp_path: Path) -> None:
     (tmp_path / ".env").write_text("DRUMWALK_PORT=9003\n")
     assert load_settings().port == 8000
+
+
+def test_the_readme_carries_the_table() -> None:
+    readme = (Path(__file__).parents[2] / "README.md").read_text()
+    assert (
+        readme.partition("<!-- settings -->")[2].partition("<!-- /settings -->")[0].strip() == settings_table().strip()
+    )
 
 
 def test_the_table_has_every_setting_and_what_it_does() -> None:
