@@ -83,6 +83,7 @@ def _order(pair: PairAssessment) -> tuple[object, ...]:
         not pair.certain,
         list(Verdict).index(pair.meets),
         inf if pair.hydraulic_m is None else pair.hydraulic_m,
+        pair.cite.rule if pair.lethal else "",  # rules of lethal gas are numbered worst first
         metres,
         pair.a,
         pair.b,

@@ -184,6 +184,7 @@ class TestQuillmere:
         assert worst.kind is Kind.LETHAL_GAS_MEETING
         assert "hydrogen cyanide" in worst.sentence
         assert set(worst.zones) == {"Z2", "Z3"}
+        assert demo_floor("B").pairs[0].gas == "hydrogen cyanide"
         assert "sump S1" in worst.sentence
         assert worst.metres == 0
 
