@@ -53,17 +53,23 @@ class Record:
 
     def __init__(self, client: TestClient) -> None:
         self.client = client
+        self._ancestors: dict[str, str] = {}
 
     def body(self, plural: str, **fields: Any) -> dict[str, Any]:
-        """Give a valid body below ancestors that exist afterwards; `fields` win, a parent among them."""
+        """Give a valid body below ancestors that exist afterwards, the same each time; `fields` win, a parent too."""
         parent = BY_PLURAL[plural].parent
         body = {"id": str(uuid4()), **COMMON, **SMALLEST[plural]}
         if parent is not None:
-            body[parent] = fields[parent] if parent in fields else self.add(PARENTS[parent])["id"]
+            body[parent] = fields[parent] if parent in fields else self._ancestor(PARENTS[parent])
         if plural == "pipes":
             below = {"floor_id": body["floor_id"]}
             body |= {"from_sump_id": self.add("sumps", **below)["id"], "to_drain_id": self.add("drains", **below)["id"]}
         return body | fields
+
+    def _ancestor(self, plural: str) -> str:
+        if plural not in self._ancestors:
+            self._ancestors[plural] = self.add(plural)["id"]
+        return self._ancestors[plural]
 
     def add(self, plural: str, **fields: Any) -> dict[str, Any]:
         """Add an entry and give what the interface says of it."""

@@ -35,7 +35,8 @@ def test_a_list_pages_through_the_entries_of_one_parent_by_id(noun: Noun, client
     below = {noun.parent: first[noun.parent]} if noun.parent else {}
     added = [first, *(record.add(noun.plural, **below) for _ in range(2))]
     if noun.parent:
-        record.add(noun.plural)  # below another parent
+        elsewhere = record.add(PARENTS[noun.parent])
+        record.add(noun.plural, **{noun.parent: elsewhere["id"]})
     expected = sorted(added, key=lambda entry: UUID(entry["id"]).int)
     page = client.get(f"/api/{noun.plural}", params={**below, "limit": 2})
     assert page.json()["items"] == expected[:2]
