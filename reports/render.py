@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from functools import cache
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Literal
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
@@ -25,62 +25,22 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from reports.preplan import PrePlan
+from reports.preplan.fitting import FITS, Fit, height_pt, shortened
 
 Paper = Literal["A4", "letter"]
+
+pikepdf.settings.set_flate_compression_level(9)
 
 ROOM = Path(__file__).resolve().parent
 SERVED = (ROOM / "fonts", ROOM / "styles")
 """The only folders that a page may take anything from."""
 
 
-class Fit(NamedTuple):
-    """How page 1 is set: which of its drawings, and how much of each list and each text has room.
-
-    `size` is nine, eight and a half or eight points. A text longer than its number of letters is cut at a clause or a
-    word and ends in an ellipsis; its whole length stands behind page 1. STOP sentences and first actions are never cut.
-    """
-
-    size: Literal["large", "middle", "small"]
-    map: int
-    stop_letters: int
-    names: int
-    letters: int
-    headline: int
-    most_zones: int
-    most_drains: int
-    most_callers: int
-    most_unknowns: int
-
-
-FITS = (
-    Fit("large", 0, 400, 200, 400, 300, 8, 8, 5, 8),
-    Fit("large", 1, 300, 140, 300, 220, 8, 8, 5, 8),
-    Fit("large", 2, 240, 120, 240, 180, 7, 8, 4, 7),
-    Fit("middle", 2, 220, 110, 220, 160, 6, 7, 4, 6),
-    Fit("middle", 3, 200, 100, 190, 150, 6, 7, 4, 6),
-    Fit("middle", 4, 180, 90, 170, 140, 5, 6, 4, 5),
-    Fit("small", 4, 160, 90, 160, 130, 5, 6, 3, 5),
-    Fit("small", 4, 140, 80, 140, 125, 5, 6, 3, 4),
-    Fit("small", 5, 130, 70, 120, 120, 4, 6, 3, 4),
-    Fit("small", 5, 110, 60, 105, 115, 4, 5, 3, 3),
-    Fit("small", 6, 100, 60, 100, 115, 4, 5, 3, 3),
-    Fit("small", 6, 90, 50, 90, 110, 3, 5, 2, 3),
-    Fit("small", 6, 80, 50, 80, 110, 3, 4, 2, 3),
-    Fit("small", 6, 70, 45, 70, 110, 3, 4, 2, 2),
-    Fit("small", 6, 60, 40, 60, 100, 3, 3, 2, 2),
-    Fit("small", 7, 45, 36, 50, 80, 2, 3, 1, 2),
-    Fit("small", 7, 30, 30, 36, 60, 1, 2, 1, 1),
-)
-"""From roomy to tight; page 1 takes the roomiest with which it is one page."""
-
 _HOLDS_TEXT = {"/P", "/LBody", "/Lbl", "/TD", "/TH", "/H1", "/H2", "/H3", "/H4", "/Link", "/Span", "/NonStruct"}
+_LONG_NUMBER = re.compile(rb"-?\d+\.\d{3,}")
 _SAYS = ("/Alt", "/ActualText", "/Lang", "/A")
 _Folded = dict[tuple[int, int], pikepdf.Object]
 """Spans that were folded, by object number, with what they were folded into."""
-
-_HEIGHT = re.compile(r'<svg\b[^>]*\bheight="([\d.]+)pt"')
-_LATE_ENOUGH = 0.4
-"""A cut is made at a clause only if this share of the room is used; otherwise at a word."""
 
 
 class PaperRefused(ValueError):
@@ -151,25 +111,6 @@ def _templates() -> Environment:
     return environment
 
 
-def shortened(text: str, letters: int) -> str:
-    """Cut a text so that it has no more than so many letters, at a sentence or clause where one ends late enough."""
-    if len(text) <= letters:
-        return text
-    cut = text[: letters - 1]
-    ends = [place + 1 for place in (cut.rfind(". "), cut.rfind("; ")) if place >= _LATE_ENOUGH * letters]
-    if ends:
-        return f"{cut[: max(ends)].rstrip(';')} …"
-    return f"{cut[: cut.rfind(' ')] if ' ' in cut else cut}…"
-
-
-def height_pt(drawing: str) -> float:
-    """Printed height of a drawing [pt]: while page 1 is tried, an empty box of that height stands in for it."""
-    found = _HEIGHT.search(drawing)
-    if found is None:
-        raise ValueError("a drawing without a height in points cannot be set")
-    return float(found[1])
-
-
 def _page(html: str) -> weasyprint.HTML:
     return weasyprint.HTML(string=html, base_url=f"{ROOM.as_uri()}/", url_fetcher=OwnFiles())
 
@@ -233,6 +174,8 @@ def _finished(pdf: bytes) -> bytes:
         for place in range(1, len(entries), 2):
             if isinstance(entries[place], pikepdf.Array):
                 entries[place] = pikepdf.Array([_holder(each, folded) for each in entries[place]])
+        for page in document.pages:
+            page.Contents.write(_terse(page.Contents.read_bytes()))
         written = io.BytesIO()
         document.save(
             written,
@@ -241,6 +184,17 @@ def _finished(pdf: bytes) -> bytes:
             recompress_flate=True,
         )
     return written.getvalue()
+
+
+def _terse(drawing: bytes) -> bytes:
+    """Write the numbers of a page to a hundredth of a point, and leave out steps of nothing between letters."""
+    return _LONG_NUMBER.sub(_rounded, drawing).replace(b">0<", b"")
+
+
+def _rounded(found: re.Match[bytes]) -> bytes:
+    value = float(found[0])
+    digits = 2 if abs(value) >= 1 else 3
+    return f"{value:.{digits}f}".rstrip("0").rstrip(".").encode() if round(value, digits) else b"0"
 
 
 def _mend(element: pikepdf.Object, folded: _Folded, *, in_head: bool) -> None:
@@ -279,9 +233,7 @@ def _moved(child: pikepdf.Object, parent: pikepdf.Object) -> list[pikepdf.Object
 
 def _says_nothing(child: pikepdf.Object, parent: pikepdf.Object) -> bool:
     """Whether a span only holds text of the page that its parent is on, without a language, wording or attribute."""
-    plain = child.S in ("/Span", "/NonStruct") and not any(
-        key in child for key in ("/Alt", "/ActualText", "/Lang", "/A")
-    )
+    plain = child.S in ("/Span", "/NonStruct") and not any(key in child for key in _SAYS)
     return plain and str(parent.get("/S")) in _HOLDS_TEXT and bool(parent.Pg.objgen == child.Pg.objgen)
 
 

@@ -24,8 +24,8 @@ WORST = "#5a2a68"
 UNKNOWN = "#6b5b3e"
 ACTION = "#123c73"
 
-_SIMPLER_PT = 0.25
-"""Curves are thinned to this on the sheet [pt]: a quarter of a hair line."""
+_SIMPLER_PT = 0.4
+"""Curves are thinned to this on the sheet [pt]: less than a hair line."""
 
 
 def number(value: float) -> str:

@@ -23,7 +23,7 @@ def method_sheets(tables: Sequence[MethodTable], stopped: set[str]) -> tuple[Met
     """
     groups: dict[_Key, list[MethodTable]] = {}
     for table in tables:
-        if any(drum not in stopped for drum in table.drums):
+        if table.rows and any(drum not in stopped for drum in table.drums):
             groups.setdefault(_says(table), []).append(table)
     return tuple(_sheet(group, stopped) for group in groups.values())
 
@@ -53,16 +53,19 @@ def _sheet(tables: Sequence[MethodTable], stopped: set[str]) -> MethodSheet:
     first = tables[0]
     times = Counter(step for row in first.rows for step in row.not_here)
     never = [step for step, count in times.items() if count > 1]
+    move, count = Counter(row.first_move for row in first.rows).most_common(1)[0]
+    usual = move if count > 1 else ""
     return MethodSheet(
         title=f"{listed([table.product for table in tables])} in {first.wall}",
         drums=drum_names([drum for table in tables for drum in table.drums if drum not in stopped]),
         cautions=tuple(_sentences(first.caution)),
         never=tuple(sentence(step) for step in never),
-        rows=tuple(_rows(tables, never)),
+        first_move=sentence(usual),
+        rows=tuple(_rows(tables, never, usual)),
     )
 
 
-def _rows(tables: Sequence[MethodTable], never: Sequence[str]) -> Iterator[MethodText]:
+def _rows(tables: Sequence[MethodTable], never: Sequence[str], usual: str) -> Iterator[MethodText]:
     for place, row in enumerate(tables[0].rows):
         products: dict[tuple[str, ...], list[str]] = {}
         for table in tables:
@@ -70,7 +73,7 @@ def _rows(tables: Sequence[MethodTable], never: Sequence[str]) -> Iterator[Metho
         yield MethodText(
             breach=capital(row.breach),
             present=row.present,
-            first_move=sentence(row.first_move),
+            first_move="" if row.first_move == usual else sentence(row.first_move),
             method=sentence(row.method),
             materials=tuple(_materials(products)),
             not_here=tuple(sentence(step) for step in row.not_here if step not in never),

@@ -182,6 +182,7 @@ class MethodText:
     breach: str
     present: bool
     first_move: str
+    """Empty where it is the sheet's own first move."""
     method: str
     materials: tuple[str, ...]
     """One line, or one for each product where they differ."""
@@ -199,6 +200,8 @@ class MethodSheet:
     cautions: tuple[str, ...]
     never: tuple[str, ...]
     """Steps ruled out in more than one row."""
+    first_move: str
+    """What comes first wherever a row does not say otherwise; empty where each row says its own."""
     rows: tuple[MethodText, ...]
 
 
@@ -249,6 +252,8 @@ class ZonePart:
     map: str
     finding_numbers: tuple[int, ...]
     stock: tuple[StockRow, ...]
+    recorded: str
+    """When and by whom, where it is the same for all pallets here; else each row says its own."""
     disputes: tuple[ReadingText, ...]
     stops: tuple[StopText, ...]
     methods: tuple[MethodSheet, ...]

@@ -18,7 +18,7 @@ from reports.preplan.plan import (
 from reports.preplan.stops import Place, stop_texts
 from reports.preplan.words import basis, day, drum_names, sentence
 from reports.response.advice import AbsorbentAdvice, Ensemble, OverpackNeed
-from reports.wording import counted
+from reports.wording import counted, listed
 
 
 def zone_part(
@@ -37,13 +37,14 @@ def zone_part(
         map=zone_map(zone, floor, assessment),
         finding_numbers=tuple(index + 1 for index in zone.findings),
         stock=tuple(_stock_row(pallet, grid) for pallet in own),
+        recorded=_common({_recorded(pallet) for pallet in own}),
         disputes=tuple(reading_text(each) for each in assessment.disputes if each.pallet in zone.pallets),
         stops=stop_texts(zone.stops, places),
         methods=method_sheets(zone.methods, stopped),
         cautions=common_cautions(zone.methods),
         overpacks=tuple(_overpacks(zone.overpacks)),
         protection=_protection(zone.ensemble),
-        absorbents=tuple(_absorbent(advice) for advice in zone.absorbents),
+        absorbents=tuple(_absorbents(zone.absorbents)),
     )
 
 
@@ -56,6 +57,14 @@ def _facts(zone: ZoneAssessment) -> Pairs:
         ("Tenant", zone.tenant or "not recorded"),
         ("At night", zone.night_contact),
     )
+
+
+def _recorded(pallet: PalletAssessment) -> str:
+    return f"{day(pallet.recorded_at)}, {pallet.recorded_by}"
+
+
+def _common(texts: set[str]) -> str:
+    return texts.pop() if len(texts) == 1 else ""
 
 
 def _stock_row(pallet: PalletAssessment, grid: Grid) -> StockRow:
@@ -71,7 +80,7 @@ def _stock_row(pallet: PalletAssessment, grid: Grid) -> StockRow:
         volume=litres_and_gallons(pallet.litres),
         known=f"{pallet.seen} / {pallet.label_read} / {pallet.identified} of {total}",
         signs="; ".join(pallet.signs) or "none recorded",
-        recorded=f"{day(pallet.recorded_at)}, {pallet.recorded_by}",
+        recorded=_recorded(pallet),
         stopped=drum_names(pallet.stopped_drums),
     )
 
@@ -121,5 +130,11 @@ def _protection(ensemble: Ensemble) -> ProtectionText:
     )
 
 
-def _absorbent(advice: AbsorbentAdvice) -> AbsorbentText:
-    return AbsorbentText(advice.product, advice.use, advice.never, basis(advice.cite))
+def _absorbents(advice: Sequence[AbsorbentAdvice]) -> Iterator[AbsorbentText]:
+    """Say once what is advised alike for several products."""
+    groups: dict[tuple[object, ...], list[AbsorbentAdvice]] = {}
+    for each in advice:
+        groups.setdefault((each.use, each.never, each.cite), []).append(each)
+    for same in groups.values():
+        first = same[0]
+        yield AbsorbentText(listed([each.product for each in same]), first.use, first.never, basis(first.cite))
