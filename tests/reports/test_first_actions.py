@@ -6,7 +6,7 @@ from shapely import Point
 from reports.gather import gather
 from reports.stand_off import in_sight, stand_off
 from tests.builders import SurveyBuilder, rectangle
-from tests.demo_sites import DAY
+from tests.demo_sites import DAY, demo_assessment, demo_facts
 from tests.reports.judged import a_store, judged, stock
 
 
@@ -127,3 +127,20 @@ def test_in_sight(a: tuple[float, float], b: tuple[float, float], seen: bool) ->
     floor = gather(build.survey(), as_of=DAY).floors[0]
     assert in_sight(floor, Point(a), Point(b)) is seen
     assert in_sight(floor, Point(b), Point(a)) is seen
+
+
+@pytest.mark.parametrize("letter", "ABC")
+def test_no_task_on_a_demo_site_leads_into_danger(letter: str) -> None:
+    assessment = demo_assessment(letter)
+    assert assessment.stand_off is not None
+    assert assessment.first_actions
+    for action in assessment.first_actions:
+        if action.at is None:
+            continue
+        for floor, facts in zip(assessment.floors, demo_facts(letter).floors, strict=True):
+            for centre in assessment.stand_off.centres:
+                assert action.at.distance(centre) >= assessment.stand_off.metres
+                assert not in_sight(facts, action.at, centre)
+            for pallet in floor.pallets:
+                if pallet.stopped_drums and "not identified" in pallet.products and pallet.one_drum:
+                    assert not pallet.one_drum.thick.shape.covers(action.at)
