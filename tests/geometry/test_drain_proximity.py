@@ -56,6 +56,12 @@ def test_to_the_nearest_part_that_can_be_got_to() -> None:
     assert along_floor_m(floor, Point(7, 1), pallet, cautious=True) == 0
 
 
+def test_a_trench_right_behind_a_tight_wall_is_not_seen_through_it() -> None:
+    floor = SpillFloor(room(barriers=(wall((5, 0), (5, 8)),)))
+    assert along_floor_m(floor, Point(4, 4), LineString([(5.001, 3), (5.001, 5)]), cautious=True) is None
+    assert along_floor_m(floor, Point(4, 4), LineString([(5, 3), (5, 5)]), cautious=True) == pytest.approx(1)
+
+
 def test_what_is_refused() -> None:
     floor = SpillFloor(room())
     with pytest.raises(GeometryRefused, match="source at"):
