@@ -69,9 +69,9 @@ def add(session: Session, noun: Noun, fields: Entry, origin: Origin) -> Stored:
         if holder is not None:
             raise IdTaken(fields.id, holder)
         _refuse_loose_ends(session, noun, fields, site_id)
-        insert(session, noun, [fields])
+        revision = insert(session, noun, [fields])[fields.id]
         act.log(noun, site_id, None, fields, base_revision=0)
-    return Stored(noun, fields, 1)
+    return Stored(noun, fields, revision)
 
 
 def change(

@@ -1,6 +1,6 @@
 """Entries as rows: every row read is validated, because SQLModel's table classes validate nothing."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -9,11 +9,13 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from survey.nouns import BY_PLURAL, NOUNS, Noun
-from survey.references import REFERENCES, table_of
+from survey.references import REFERENCES, table_of, table_of_class
+from survey.tables.change import Change
 from survey.tables.entry import Entry
 
 AT_ONCE = 500
 """Values in one condition; databases limit how many a statement may carry."""
+_LOG = table_of_class(Change)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +69,31 @@ def columns_of(noun: Noun, entry: Entry) -> dict[str, Any]:
     }
 
 
-def insert(session: Session, noun: Noun, entries: Iterable[Entry]) -> None:
-    """Insert new entries at revision 1, in the order given."""
-    rows = [columns_of(noun, entry) | {"revision": 1} for entry in entries]
+def insert(session: Session, noun: Noun, entries: Sequence[Entry]) -> dict[UUID, int]:
+    """Insert new entries in the order given; give the revision of each.
+
+    An entry that was there before and was removed goes on counting, so that a revision seen then is never the one
+    standing now.
+    """
+    last = _last_revisions(session, [entry.id for entry in entries])
+    revisions = {entry.id: last.get(entry.id, 0) + 1 for entry in entries}
+    rows = [columns_of(noun, entry) | {"revision": revisions[entry.id]} for entry in entries]
     if rows:
         session.execute(sa.insert(table_of(noun)), rows)
+    return revisions
+
+
+def _last_revisions(session: Session, ids: Sequence[UUID]) -> dict[UUID, int]:
+    """Give the highest revision that the log knows of each entry it knows."""
+    found: dict[UUID, int] = {}
+    for start in range(0, len(ids), AT_ONCE):
+        query = (
+            sa.select(_LOG.c.entry_id, sa.func.max(_LOG.c.base_revision))
+            .where(_LOG.c.entry_id.in_(ids[start : start + AT_ONCE]))
+            .group_by(_LOG.c.entry_id)
+        )
+        found.update(session.execute(query).tuples())
+    return found
 
 
 def update(session: Session, noun: Noun, entry: Entry, *, revision: int) -> None:

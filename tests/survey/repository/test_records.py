@@ -209,6 +209,21 @@ def test_change_and_remove_what_is_not_there(session: Session, site: Any) -> Non
         remove(session, DRUMS, uuid4(), 1, TABLET)
 
 
+def test_an_entry_added_again_goes_on_counting_its_revisions(session: Session, site: Any) -> None:
+    drum = find(session, DRUMS, site.drums[0].id)
+    changed = change(session, DRUMS, drum.fields.id, with_note(drum, "seen twice"), 1, TABLET)
+    remove(session, DRUMS, drum.fields.id, changed.revision, TABLET)
+    again = add(session, DRUMS, drum.fields, TABLET)
+    assert again.revision == 3
+    with pytest.raises(StaleRevision):
+        change(session, DRUMS, drum.fields.id, with_note(drum, "from an old page"), 1, TABLET)
+
+
+def with_note(stored: Stored, note: str) -> Entry:
+    """Give an entry with another note."""
+    return stored.fields.model_copy(update={"note": note})
+
+
 def test_remove_takes_what_belongs_to_it_and_logs_each_entry_whole(session: Session, site: Any) -> None:
     before = len(changes(session))
     lower = next(pallet for pallet in site.pallets if pallet.name == "P1")
