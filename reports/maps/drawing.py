@@ -220,7 +220,7 @@ def _draw(sheet: Sheet, scene: _Scene, floor: FloorAssessment, assessment: Asses
     draw_floor(sheet, floor, grid)
     draw_liquid(sheet, floor, scene.wetting)
     for zone in sorted(floor.zones, key=lambda each: -each.rank):
-        draw_zone(sheet, zone)
+        draw_zone(sheet, zone, floor.pallets)
     draw_plumbing(sheet, floor)
     draw_hazards_of_place(sheet, floor)
     for pallet in scene.pallets:

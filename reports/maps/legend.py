@@ -11,7 +11,7 @@ from reports.maps.lettering import SMALL_PT, broken, text_width_pt
 from reports.maps.sheet import Sheet
 from reports.maps.symbols import Symbol, swatch, swatch_width_pt
 
-SIDE_PT = 158.0
+SIDE_PT = 163.0
 """A drawing that leaves this much width has its legend beside it, else under it [pt]."""
 _ROW_PT = 11.0
 _BLOCK_PT = 166.0

@@ -46,6 +46,8 @@ _EDGE_PT = {1: (2.6, 6.0), 2: (2.0, 4.5), 3: (1.5, 3.0)}
 """Line and hatched band along the edge of the three worst storage zones [pt]."""
 _CIRCLE_SEGMENTS = 32
 _PALLET_WEIGHT = 2.5
+_MOSTLY, _FRINGE_PT = 0.5, 6.0
+"""Where pallets cover more than this share of a storage zone, its hatch stands out by this much round it [pt]."""
 _NAMED_GAPS = 8
 """How many gaps are lettered in one drawing; the list of neighbour pairs has them all."""
 
@@ -59,16 +61,16 @@ def draw_liquid(sheet: Sheet, plan: FloorAssessment, pallets: tuple[PalletAssess
     thin = polygons(sheet.frame.drawn(unary_union([reach.thin.shape for reach in reaches])))
     if not thick.is_empty:
         fill = sheet.hatched(Symbol.THICK, spacing_pt=3.8, width_pt=0.55, turn_deg=45, ink=LIQUID)
-        sign = sheet.sign("liquid", Symbol.THICK, f"one drum, thick film {mm_and_inches(plan.film_mm.high)}")
+        sign = sheet.sign("liquid", Symbol.THICK, f"1 drum, thick film {mm_and_inches(plan.film_mm.high)}")
         way = path_of(thick)
         element(sign, "path", d=way, fill=LIQUID, fill_opacity=0.1, fill_rule="evenodd")
         element(sign, "path", d=way, fill=fill, fill_rule="evenodd", stroke=LIQUID, stroke_width=0.8)
     if not thin.is_empty:
-        sign = sheet.sign("liquid", Symbol.THIN, f"one drum, thin film {mm_and_inches(plan.film_mm.low)}")
+        sign = sheet.sign("liquid", Symbol.THIN, f"1 drum, thin film {mm_and_inches(plan.film_mm.low)}")
         element(sign, "path", d=path_of(thin), fill="none", stroke=LIQUID, stroke_width=1.3, stroke_dasharray=DASH_THIN)
 
 
-def draw_zone(sheet: Sheet, zone: ZoneAssessment) -> None:
+def draw_zone(sheet: Sheet, zone: ZoneAssessment, pallets: tuple[PalletAssessment, ...]) -> None:
     """The edge of a storage zone, heavier for the three worst, hatched where drums are unknown."""
     drawn = polygons(sheet.frame.drawn(zone.outline))
     if drawn.is_empty:
@@ -79,7 +81,8 @@ def draw_zone(sheet: Sheet, zone: ZoneAssessment) -> None:
     if zone.unknown_share > 0:
         sign = sheet.sign("storage", Symbol.UNKNOWN)
         fill = sheet.hatched(Symbol.UNKNOWN, spacing_pt=7, width_pt=1.1, turn_deg=-45, ink=UNKNOWN)
-        element(sign, "path", d=path_of(drawn), fill=fill, fill_rule="evenodd")
+        hatched = drawn if _shows_between(zone, pallets) else drawn.buffer(_FRINGE_PT, join_style="mitre")
+        element(sign, "path", d=path_of(hatched), fill=fill, fill_rule="evenodd")
     way = path_of(lines(sheet.frame.drawn(zone.outline.boundary)))
     if zone.rank in _EDGE_PT:
         line_pt, band_pt = _EDGE_PT[zone.rank]
@@ -91,6 +94,12 @@ def draw_zone(sheet: Sheet, zone: ZoneAssessment) -> None:
     else:
         sign = sheet.sign("storage", Symbol.ZONE)
         element(sign, "path", d=way, fill="none", stroke=WORST, stroke_width=1, stroke_dasharray=DASH_ZONE)
+
+
+def _shows_between(zone: ZoneAssessment, pallets: tuple[PalletAssessment, ...]) -> bool:
+    """Whether enough of a storage zone is free of pallets for its hatch to be seen between them."""
+    covered = unary_union([pallet.footprint for pallet in pallets if pallet.name in zone.pallets])
+    return bool(covered.intersection(zone.outline).area < _MOSTLY * zone.outline.area)
 
 
 def draw_pallet(sheet: Sheet, pallet: PalletAssessment) -> None:

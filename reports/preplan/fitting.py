@@ -43,7 +43,10 @@ FITS = (
     Fit("small", 6, 80, 50, 80, 110, 3, 4, 2, 3),
     Fit("small", 6, 70, 45, 70, 110, 3, 4, 2, 2),
     Fit("small", 6, 60, 40, 60, 100, 3, 3, 2, 2),
-    Fit("small", 7, 45, 36, 50, 80, 2, 3, 1, 2),
+    Fit("small", 7, 55, 36, 60, 100, 3, 3, 1, 2),
+    Fit("small", 7, 50, 36, 55, 90, 2, 3, 1, 2),
+    Fit("small", 7, 45, 36, 50, 80, 2, 3, 1, 1),
+    Fit("small", 7, 40, 34, 42, 70, 2, 2, 1, 1),
     Fit("small", 7, 30, 30, 36, 60, 1, 2, 1, 1),
 )
 """From roomy to tight; page 1 takes the roomiest with which it is one page."""

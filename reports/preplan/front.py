@@ -7,6 +7,7 @@ from reports.assessment import Assessment, DrainAssessment, FloorAssessment, Ver
 from reports.facts import AccessFact, ContactFact, SiteFacts, WaterSupplyFact
 from reports.maps import floor_map, grid_of
 from reports.maps.grid import Grid
+from reports.preplan.fitting import height_pt
 from reports.preplan.plan import ActionText, Basis, DrainLine, Front, Pairs, StopText, ZoneLine
 from reports.preplan.words import NONE_RECORDED, NOT_RECORDED, bare, basis, day, day_and_age, percent, sentence
 from reports.wording import listed
@@ -15,6 +16,7 @@ from survey.vocabulary import AccessKind, Availability, ContactRole, ProtectionK
 
 MAP_HEIGHTS_PT = (340.0, 310.0, 280.0, 255.0, 230.0, 205.0, 185.0, 160.0)
 """Heights at which the map of page 1 is drawn, largest first [pt]."""
+_WORTH_PT = 4.0
 _CALL_ORDER = tuple(ContactRole)
 """The order of the vocabulary: operator, key holder, who knows the stock, guard, tenants, then authorities."""
 _BY_DAY = (Availability.DAY, Availability.DAY_AND_NIGHT, Availability.UNKNOWN)
@@ -64,8 +66,13 @@ def front_floor(assessment: Assessment) -> FloorAssessment | None:
 
 
 def _maps(floor: FloorAssessment, assessment: Assessment) -> tuple[str, ...]:
-    drawn = (floor_map(floor, assessment, height_pt=height) for height in MAP_HEIGHTS_PT)
-    return tuple(dict.fromkeys(drawn))
+    """Draw the floor ever smaller; a smaller drawing that saves no room, because its legend is as high, is left out."""
+    kept: list[str] = []
+    for height in MAP_HEIGHTS_PT:
+        drawing = floor_map(floor, assessment, height_pt=height)
+        if not kept or height_pt(drawing) < height_pt(kept[-1]) - _WORTH_PT:
+            kept.append(drawing)
+    return tuple(kept)
 
 
 def _operator(facts: SiteFacts) -> str:

@@ -12,6 +12,8 @@ from reports.response.advice import StopLine
 from reports.wording import listed
 
 _MOST_PLACES = 4
+_MOST_ASIDES = 6
+"""With more differences than this between the drums of one line, the map says it better."""
 _ASIDE = re.compile(r" \(([^()]*)\)")
 
 
@@ -57,7 +59,7 @@ def _text(lines: Sequence[StopLine], places: Mapping[str, Place]) -> StopText:
         drums=drum_names(drums),
         where=_where([places[drum] for drum in drums if drum in places]),
         sentence=sentence(_bare(first) if len(asides) == 1 else _ASIDE.sub("", _bare(first))),
-        details="" if len(asides) == 1 else "; ".join(f"{drum_names(each)}: {aside}" for aside, each in asides.items()),
+        details="" if len(asides) == 1 or len(asides) > _MOST_ASIDES else "; ".join(f"{drum_names(each)}: {aside}" for aside, each in asides.items()),
         because=sentence(first.because),
         instead=sentence(first.instead),
         basis=basis(first.cite),
