@@ -98,16 +98,15 @@ class FloorSpills:
         if way is None:
             return Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l)
         volume_m3 = drum.fill_l / 1000
-        sure = way.critical_depth_m(volume_m3, target, cautious=False)
-        likely = way.critical_depth_m(volume_m3, target, cautious=True)
-        near = target.buffer(hypot(drum.tolerance_m, target_tolerance_m))
-        possible = way.critical_depth_m(volume_m3, near, cautious=True)
-        if sure is not None and sure >= self.film.thick_m:
+        thin_m, thick_m = self.film.thin_m, self.film.thick_m
+        either_m = hypot(drum.tolerance_m, target_tolerance_m)
+        if way.reaches(volume_m3, target, thick_m, cautious=False):
             verdict = Verdict.REACHES
-        elif possible is not None and possible >= self.film.thin_m:
+        elif way.reaches_within(volume_m3, target, thin_m, thick_m, cautious=True, tolerance_m=either_m):
             verdict = Verdict.MAY_REACH
         else:
             verdict = Verdict.NOT_REACHED
+        likely = way.critical_depth_m(volume_m3, target, cautious=True)
         thick = way.litres_to(volume_m3, target, self.film.thick_m, cautious=True)
         thin = way.litres_to(volume_m3, target, self.film.thin_m, cautious=True)
         deepest_m = volume_m3 / DRUM_SECTION_M2

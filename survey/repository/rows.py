@@ -92,7 +92,7 @@ def _last_revisions(session: Session, ids: Sequence[UUID]) -> dict[UUID, int]:
             .where(_LOG.c.entry_id.in_(ids[start : start + AT_ONCE]))
             .group_by(_LOG.c.entry_id)
         )
-        found.update(session.execute(query).tuples())
+        found |= {row[0]: row[1] for row in session.execute(query)}
     return found
 
 
