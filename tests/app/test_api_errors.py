@@ -1,7 +1,7 @@
 """Whatever goes wrong comes out as a problem (RFC 9457), and protective headers go out with every answer."""
 
 import logging
-from uuid import UUID, uuid4
+from uuid import UUID
 
 import pytest
 import sqlalchemy as sa
@@ -11,6 +11,8 @@ from fastapi.testclient import TestClient
 from app.headers import SAFE_HEADERS
 from app.problem_kinds import KINDS
 from tests.app.record import Record
+
+NO_SUCH_ID = UUID("0b6b4a1c-9f0e-4a52-8d6e-5a0a1b2c3d4e")
 
 
 @pytest.fixture
@@ -31,7 +33,7 @@ def breakable(app: FastAPI) -> TestClient:
         ("DELETE", "/api/sites", 405, "method-not-allowed"),
         ("POST", "/health", 405, "method-not-allowed"),
         ("BREW", "/api/sites", 405, "method-not-allowed"),
-        ("GET", f"/api/sites/{uuid4()}", 404, "no-such-entry"),
+        ("GET", f"/api/sites/{NO_SUCH_ID}", 404, "no-such-entry"),
         ("GET", "/api/sites/north", 422, "malformed-content"),
         ("GET", "/api/catalogue/products/none-such", 404, "no-such-entry"),
         ("GET", "/api/catalogue/products", 422, "malformed-content"),

@@ -1,5 +1,7 @@
 """Small surveys judged for tests: one floor, assessed on a fixed day."""
 
+from typing import Any
+
 from reports.assessment import Assessment, Finding, FloorAssessment
 from reports.assessor import assess
 from reports.gather import gather
@@ -23,7 +25,7 @@ def of_rule(assessment: Assessment, rule: str) -> list[Finding]:
     return [finding for finding in assessment.findings if finding.cite.rule == rule]
 
 
-def a_store(**floor: object) -> SurveyBuilder:
+def a_store(**floor: Any) -> SurveyBuilder:
     """Begin a bare-concrete store of 20 by 10 m, recorded level, one storage zone, walls not tight."""
     build = SurveyBuilder()
     build.floor(
@@ -35,7 +37,7 @@ def a_store(**floor: object) -> SurveyBuilder:
     return build
 
 
-def stock(build: SurveyBuilder, pallet: str, at: tuple[float, float], product: str | None, **drum: object) -> None:
+def stock(build: SurveyBuilder, pallet: str, at: tuple[float, float], product: str | None, **drum: Any) -> None:
     """Add a pallet with one full, labelled steel drum in its middle."""
     build.pallet(pallet, at, **{key: drum.pop(key) for key in ("base_height_m", "stable", "kind") if key in drum})
     build.drum(

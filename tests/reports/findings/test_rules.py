@@ -1,5 +1,7 @@
 """Each rule of findings: what raises it, and the near miss that does not."""
 
+from typing import Any
+
 import pytest
 
 from reports.assessment import Kind
@@ -119,7 +121,7 @@ class TestRoutes:
 
 
 class TestContainment:
-    def bunded(self, **bund: object) -> SurveyBuilder:
+    def bunded(self, **bund: Any) -> SurveyBuilder:
         build = a_store()
         build.bund("K", rectangle(1, 1, 5, 4), **{"height_mm": 100, "tight_at_floor": "yes", **bund})
         stock(build, "P1", (3, 3), "toluene")
