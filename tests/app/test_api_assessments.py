@@ -4,7 +4,7 @@ import json
 from datetime import date
 from pathlib import Path
 from typing import Any
-from uuid import uuid4
+from uuid import UUID
 from xml.etree import ElementTree
 
 import jsonschema
@@ -23,6 +23,8 @@ from survey.bundle import Survey, dump
 from tests.app.conftest import TODAY
 from tests.app.test_api_surveys import JSON
 from tests.builders import SurveyBuilder
+
+NO_SUCH_ID = UUID("0b6b4a1c-9f0e-4a52-8d6e-5a0a1b2c3d4e")
 
 
 @pytest.fixture
@@ -151,10 +153,10 @@ def test_work_goes_on_while_the_loop_answers_others(
 
 @pytest.mark.parametrize(
     "path",
-    ["assessment", "preplan.pdf", f"floors/{uuid4()}/map.svg", f"storage_zones/{uuid4()}/map.svg"],
+    ["assessment", "preplan.pdf", f"floors/{NO_SUCH_ID}/map.svg", f"storage_zones/{NO_SUCH_ID}/map.svg"],
 )
 def test_what_is_not_there_is_said_so(path: str, client: TestClient, site: str) -> None:
-    missing = client.get(f"/api/sites/{uuid4()}/{path}")
+    missing = client.get(f"/api/sites/{NO_SUCH_ID}/{path}")
     assert (missing.status_code, missing.json()["type"]) == (404, "/problems/no-such-entry")
     if "map" in path:
         assert client.get(f"{site}/{path}").status_code == 404
