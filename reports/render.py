@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, time
 from functools import cache
+from itertools import groupby
 from pathlib import Path
 from typing import Literal
 from urllib.parse import urlsplit
@@ -37,6 +38,7 @@ SERVED = (ROOM / "fonts", ROOM / "styles")
 
 
 _HOLDS_TEXT = {"/P", "/LBody", "/Lbl", "/TD", "/TH", "/H1", "/H2", "/H3", "/H4", "/Link", "/Span", "/NonStruct"}
+_DRAWING = re.compile(r"(<svg\b.*?</svg>)", re.DOTALL)
 _LONG_NUMBER = re.compile(rb"-?\d+\.\d{3,}")
 _SAYS = ("/Alt", "/ActualText", "/Lang", "/A")
 _Folded = dict[tuple[int, int], pikepdf.Object]
@@ -106,7 +108,7 @@ def _templates() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["short"] = shortened
+    environment.filters["short"] = lambda text, letters: shortened(printable(text), letters)
     environment.filters["height_pt"] = height_pt
     return environment
 
@@ -127,17 +129,40 @@ class OwnFiles(URLFetcher):  # type: ignore[misc]
 
 
 def printable(text: str) -> str:
-    """Write a letter that no bundled face has as its Unicode number, so that nothing prints as an empty box."""
-    missing = {letter for letter in set(text) if ord(letter) not in _covered() and letter not in "\t\n\r"}
-    return text.translate({ord(letter): f"[U+{ord(letter):04X}]" for letter in missing})
+    """Write letters that no bundled face has as their Unicode numbers, so that nothing prints as an empty box.
+
+    *ห้อง* becomes *[U+0E2B 0E49 0E2D 0E07]*; tabs and line ends stay. On a drawing, where a label has only the room
+    that was measured for it, each becomes one replacement character: the tables spell the name out.
+    """
+    if not _uncovered(text):
+        return text
+    parts = _DRAWING.split(text)
+    return "".join(_replaced(part) if place % 2 else _spelt(part) for place, part in enumerate(parts))
+
+
+def _uncovered(text: str) -> set[str]:
+    return {letter for letter in set(text) if ord(letter) not in _covered() and letter not in "\t\n\r"}
+
+
+def _replaced(drawing: str) -> str:
+    return drawing.translate({ord(letter): "\ufffd" for letter in _uncovered(drawing)})
+
+
+def _spelt(text: str) -> str:
+    missing = _uncovered(text)
+    parts = []
+    for lacking, letters in groupby(text, key=missing.__contains__):
+        run = "".join(letters)
+        parts.append(f"[U+{' '.join(f'{ord(letter):04X}' for letter in run)}]" if lacking else run)
+    return "".join(parts)
 
 
 @cache
 def _covered() -> frozenset[int]:
-    """Every character that the bundled faces can print, bold and slanted as well as upright."""
-    family = [_characters(path) for path in sorted((ROOM / "fonts").glob("*.ttf"))]
-    wide = [_characters(path) for path in sorted((ROOM / "fonts" / "wide").glob("*.ttf"))]
-    return frozenset.intersection(*family).union(*wide)
+    """Every character that the bundled faces can print, upright and bold; nothing that is recorded is set slanted."""
+    fonts = ROOM / "fonts"
+    upright, bold = (_characters(fonts / f"DejaVuSansCondensed{weight}.ttf") for weight in ("", "-Bold"))
+    return (upright & bold) | _characters(fonts / "wide" / "DroidSansFallback.ttf")
 
 
 def _characters(path: Path) -> frozenset[int]:

@@ -33,6 +33,7 @@ _LEAST_HEIGHT_PT = 90.0
 """A drawing is at least this high, so that names fit round a very small floor [pt]."""
 _GAP_PT = 6.0
 _FIRST_ACTIONS = 3
+_MOST_IN_DETAIL = 14
 _FEW_PALLETS = 6
 """A storage zone with more pallets than this gets the whole width for their names, and its legend below."""
 
@@ -46,6 +47,8 @@ class _Scene:
     pallets: tuple[PalletAssessment, ...]
     wetting: tuple[PalletAssessment, ...]
     detail: bool
+    products: bool = False
+    """Whether a pallet's name has its products under it."""
     every_name: bool
 
 
@@ -166,6 +169,7 @@ def zone_map(
         pallets=tuple(pallet for pallet in floor.pallets if pallet.footprint.intersects(seen)),
         wetting=own,
         detail=True,
+        products=len(own) <= _MOST_IN_DETAIL,
         every_name=True,
     )
     full = len(own) > _FEW_PALLETS
@@ -182,12 +186,19 @@ def _drawn(
     *,
     strip: bool = True,
 ) -> str:
-    sheet = _sheet(scene, floor, assessment, width_pt, height_pt, prefix, strip=strip)
-    grid, edge = grid_of(floor), sheet.frame.sheet
-    if width_pt - edge.right >= SIDE_PT:
-        end = draw_legend_beside(sheet, grid, floor.north_deg, edge.right + _GAP_PT, width_pt)
-        return sheet.finished(width_pt, max(end, edge.high + 1))
-    return sheet.finished(width_pt, draw_legend_below(sheet, grid, floor.north_deg, width_pt, edge.high + _GAP_PT))
+    """Draw with the legend in the strip beside, where there is one, unless the sheet is lower with it below."""
+    grid = grid_of(floor)
+    beside = _sheet(scene, floor, assessment, width_pt, height_pt, prefix, strip=strip)
+    edge = beside.frame.sheet
+    has_strip = width_pt - edge.right >= SIDE_PT
+    end = edge.high + 1
+    if has_strip:
+        end = max(end, draw_legend_beside(beside, grid, floor.north_deg, edge.right + _GAP_PT, width_pt))
+        if end == edge.high + 1:
+            return beside.finished(width_pt, end)
+    below = _sheet(scene, floor, assessment, width_pt, height_pt, prefix, strip=False)
+    low = draw_legend_below(below, grid, floor.north_deg, width_pt, below.frame.sheet.high + _GAP_PT)
+    return beside.finished(width_pt, end) if has_strip and end <= low else below.finished(width_pt, low)
 
 
 def _sheet(
@@ -235,6 +246,6 @@ def _draw(sheet: Sheet, scene: _Scene, floor: FloorAssessment, assessment: Asses
     if scene.detail:
         own = {pallet.name for pallet in scene.wetting}
         draw_pairs(sheet, floor, own)
-    name_pallets(sheet, scene.pallets, detail=scene.detail, every_one=scene.every_name)
+    name_pallets(sheet, scene.pallets, detail=scene.products, every_one=scene.every_name)
     name_the_rest(sheet, floor)
     draw_margin(sheet, grid)

@@ -9,7 +9,7 @@ from reports.assessment import DrainAssessment, FloorAssessment
 from reports.maps.frame import Box
 from reports.maps.grid import Grid
 from reports.maps.ink import DRAIN, FAINT, FLOOR, INK, LIQUID, PAPER, YARD, element, lettered, lines, path_of, polygons
-from reports.maps.lettering import SMALL_PT
+from reports.maps.lettering import SMALL_PT, shortened
 from reports.maps.sheet import Sheet
 from reports.maps.symbols import (
     DASH_BUND,
@@ -33,6 +33,7 @@ _DRAIN_MARKS = {Symbol.GULLY: gully, Symbol.TRENCH: trench, Symbol.INLET: inlet,
 _SIGN_PT = 6.0
 """Half the side of the box kept free round a small sign [pt]."""
 _BUND_INSET_PT = 3.0
+_NOTED_NAME_PT = 90.0
 _GRID_ROOM_PT = 9.0
 """A square of the grid with less room than this stays without its letter or number [pt]."""
 _LIGHT, _HEAVY = 1.0, 4.0
@@ -141,11 +142,13 @@ def note_missing_drains(sheet: Sheet, plan: FloorAssessment) -> None:
     """Say which drains are not drawn: an outlet nobody found still takes liquid."""
     for drain in plan.drains:
         if drain.shape is None:
-            sheet.notes.append(f"{drain.name} ({drain.kind}) is not drawn: its place was not found.")
+            sheet.notes.append(f"{_brief(drain.name)} ({drain.kind}) is not drawn: its place was not found.")
         elif not drain.shape.intersects(sheet.frame.view.shape()):
-            sheet.notes.append(
-                f"{drain.name} ({drain.kind}) is not drawn: its recorded place lies far from this floor."
-            )
+            sheet.notes.append(f"{_brief(drain.name)} ({drain.kind}) is not drawn: its recorded place lies far away.")
+
+
+def _brief(name: str) -> str:
+    return shortened(name, _NOTED_NAME_PT, SMALL_PT)
 
 
 def _draw_drain(sheet: Sheet, drain: DrainAssessment, shape: BaseGeometry) -> None:
@@ -175,8 +178,9 @@ def drain_point(drawn: BaseGeometry) -> Point:
 
 
 def draw_hazards_of_place(sheet: Sheet, plan: FloorAssessment) -> None:
-    """Heat sources and places where water comes in."""
+    """Heat sources and places where water comes in; a sign that would stick out of the drawing is left out."""
     frame = sheet.frame
+    inner = frame.sheet.grown(-_SIGN_PT)
     for name, shape in plan.water_ingress:
         drawn = frame.drawn(shape)
         if drawn.is_empty:
@@ -187,12 +191,13 @@ def draw_hazards_of_place(sheet: Sheet, plan: FloorAssessment) -> None:
         if way:
             element(sign, "path", d=way, fill="none", stroke=LIQUID, stroke_width=1, stroke_dasharray="1 2.4")
         at = drain_point(drawn)
-        water_drop(sign, at.x, at.y)
-        sheet.placer.keep_off(around(at.x, at.y), _HEAVY)
+        if inner.covers(at.x, at.y):
+            water_drop(sign, at.x, at.y)
+            sheet.placer.keep_off(around(at.x, at.y), _HEAVY)
     for name, place in plan.heat_sources:
-        if frame.view.covers(place.x, place.y):
+        x, y = frame.of(place)
+        if inner.covers(x, y):
             sign = sheet.sign("marks", Symbol.HEAT, data_heat=name)
-            x, y = frame.of(place)
             heat(sign, x, y)
             sheet.placer.keep_off(around(x, y), _HEAVY)
 

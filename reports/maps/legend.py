@@ -7,7 +7,7 @@ from xml.etree.ElementTree import Element, tostring
 from geometry.units import metres_and_feet
 from reports.maps.grid import Grid
 from reports.maps.ink import INK, PAPER, element, lettered
-from reports.maps.lettering import SMALL_PT, broken, text_width_pt
+from reports.maps.lettering import SMALL_PT, broken, shortened, text_width_pt
 from reports.maps.sheet import Sheet
 from reports.maps.symbols import Symbol, swatch, swatch_width_pt
 
@@ -24,6 +24,7 @@ _M_PER_FT = 0.3048  # exact: international yard and pound agreement, 1959
 _ENTRY_GAP_PT = 8.0
 _SAMPLE_GAP_PT = 3.0
 _SAMPLE_HALF_HEIGHT_PT = 7.0
+_MOST_NAMES, _MOST_NAME_PT = 12, 90.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,9 @@ def _sample(sheet: Sheet, symbol: Symbol) -> str:
 
 def notes_under(sheet: Sheet) -> tuple[str, ...]:
     """Give the sentences about what a drawing could not show."""
-    missing = f"No room for the names of: {', '.join(sheet.unplaced)}."
+    names = [shortened(name, _MOST_NAME_PT, SMALL_PT) for name in sheet.unplaced]
+    more = f" and {len(names) - _MOST_NAMES} more" if len(names) > _MOST_NAMES else ""
+    missing = f"No room for the names of: {', '.join(names[:_MOST_NAMES])}{more}."
     return (*sheet.notes, *([missing] if sheet.unplaced else []))
 
 

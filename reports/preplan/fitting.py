@@ -48,6 +48,9 @@ FITS = (
     Fit("small", 7, 45, 36, 50, 80, 2, 3, 1, 1),
     Fit("small", 7, 40, 34, 42, 70, 2, 2, 1, 1),
     Fit("small", 7, 30, 30, 36, 60, 1, 2, 1, 1),
+    Fit("small", 8, 24, 24, 28, 50, 1, 1, 1, 1),
+    Fit("small", 8, 20, 16, 20, 40, 1, 1, 1, 0),
+    Fit("small", 9, 16, 12, 16, 30, 1, 1, 1, 0),
 )
 """From roomy to tight; page 1 takes the roomiest with which it is one page."""
 

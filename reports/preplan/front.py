@@ -14,7 +14,7 @@ from reports.wording import listed
 from survey.catalogue.product import Mark
 from survey.vocabulary import AccessKind, Availability, ContactRole, ProtectionKind, YesNoUnknown
 
-MAP_HEIGHTS_PT = (340.0, 310.0, 280.0, 255.0, 230.0, 205.0, 185.0, 160.0)
+MAP_HEIGHTS_PT = (340.0, 310.0, 280.0, 255.0, 230.0, 205.0, 185.0, 160.0, 130.0, 105.0)
 """Heights at which the map of page 1 is drawn, largest first [pt]."""
 _WORTH_PT = 4.0
 _CALL_ORDER = tuple(ContactRole)

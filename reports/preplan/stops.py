@@ -59,11 +59,17 @@ def _text(lines: Sequence[StopLine], places: Mapping[str, Place]) -> StopText:
         drums=drum_names(drums),
         where=_where([places[drum] for drum in drums if drum in places]),
         sentence=sentence(_bare(first) if len(asides) == 1 else _ASIDE.sub("", _bare(first))),
-        details="" if len(asides) == 1 or len(asides) > _MOST_ASIDES else "; ".join(f"{drum_names(each)}: {aside}" for aside, each in asides.items()),
+        details=_details(asides),
         because=sentence(first.because),
         instead=sentence(first.instead),
         basis=basis(first.cite),
     )
+
+
+def _details(asides: Mapping[str, Sequence[str]]) -> str:
+    if len(asides) == 1 or len(asides) > _MOST_ASIDES:
+        return ""
+    return "; ".join(f"{drum_names(drums)}: {aside}" for aside, drums in asides.items())
 
 
 def _where(places: Sequence[Place]) -> str:
