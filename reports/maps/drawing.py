@@ -47,9 +47,9 @@ class _Scene:
     pallets: tuple[PalletAssessment, ...]
     wetting: tuple[PalletAssessment, ...]
     detail: bool
+    every_name: bool
     products: bool = False
     """Whether a pallet's name has its products under it."""
-    every_name: bool
 
 
 @dataclass(frozen=True, slots=True)
