@@ -13,6 +13,10 @@ from app.middleware import BodyLimit, HeadAsGet, SafeHeaders
 from app.openapi import Documented
 from app.settings import Settings
 from app.version import version
+from app.web import IMPORT, add_pages
+
+FORM_AROUND_A_FILE_BYTES = 64 * 1024
+"""Far more than the lines that a browser puts round a file that it sends."""
 
 DESCRIPTION = """\
 The record of a district's chemical stores, and what it means for a crew that is called there.
@@ -44,6 +48,7 @@ def create_app(settings: Settings) -> FastAPI:
     add_error_handlers(app)
     app.include_router(api_router(settings, app.components))
     app.include_router(service.router)
+    add_pages(app)
     return app
 
 
@@ -60,4 +65,6 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
 
 
 def _body_limit(settings: Settings, path: str) -> int:
+    if path == IMPORT:
+        return settings.max_survey_bytes + FORM_AROUND_A_FILE_BYTES
     return settings.max_survey_bytes if path == SURVEYS else settings.max_entry_bytes
