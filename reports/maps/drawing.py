@@ -18,7 +18,15 @@ from reports.maps.legend import (
 )
 from reports.maps.names import name_drains, name_pallets, name_the_rest, name_zones
 from reports.maps.sheet import Sheet
-from reports.maps.stock import draw_actions, draw_liquid, draw_pairs, draw_pallet, draw_stand_off, draw_zone
+from reports.maps.stock import (
+    draw_actions,
+    draw_liquid,
+    draw_pairs,
+    draw_pallet,
+    draw_stand_off,
+    draw_zone,
+    note_far_pallets,
+)
 
 FLOOR_WIDTH_PT = 530.0
 FLOOR_HEIGHT_PT = 400.0
@@ -242,6 +250,7 @@ def _draw(sheet: Sheet, scene: _Scene, floor: FloorAssessment, assessment: Asses
     name_drains(sheet, floor)
     if not scene.detail:
         note_missing_drains(sheet, floor)
+        note_far_pallets(sheet, floor.pallets)
     name_zones(sheet, floor)
     if scene.detail:
         own = {pallet.name for pallet in scene.wetting}

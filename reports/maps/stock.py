@@ -28,6 +28,7 @@ from reports.maps.ink import (
     polygons,
     titled,
 )
+from reports.maps.lettering import SMALL_PT, shortened
 from reports.maps.placing import Wish
 from reports.maps.sheet import Sheet
 from reports.maps.symbols import (
@@ -48,6 +49,7 @@ _CIRCLE_SEGMENTS = 32
 _PALLET_WEIGHT = 2.5
 _MOSTLY, _FRINGE_PT = 0.5, 6.0
 """Where pallets cover more than this share of a storage zone, its hatch stands out by this much round it [pt]."""
+_NOTED_NAME_PT = 90.0
 _NAMED_GAPS = 8
 """How many gaps are lettered in one drawing; the list of neighbour pairs has them all."""
 
@@ -123,6 +125,15 @@ def draw_pallet(sheet: Sheet, pallet: PalletAssessment) -> None:
         sign = sheet.sign(holder, Symbol.DISPUTED)
         element(sign, "path", d=ring, fill="none", stroke=INK, stroke_width=1.4, stroke_dasharray=DASH_DISPUTED)
     sheet.placer.keep_off(Box(*drawn.bounds), _PALLET_WEIGHT)
+
+
+def note_far_pallets(sheet: Sheet, pallets: tuple[PalletAssessment, ...]) -> None:
+    """Say which pallets are recorded too far from the floor to be drawn."""
+    seen = sheet.frame.view.shape()
+    for pallet in pallets:
+        if not pallet.footprint.intersects(seen):
+            name = shortened(pallet.name, _NOTED_NAME_PT, SMALL_PT)
+            sheet.notes.append(f"{name} is not drawn: its recorded place lies far away.")
 
 
 def pallet_sentence(pallet: PalletAssessment) -> str:
@@ -204,7 +215,7 @@ def draw_actions(sheet: Sheet, actions: tuple[FirstAction, ...], *, beyond: bool
 
 
 def draw_pairs(sheet: Sheet, plan: FloorAssessment, own: set[str]) -> None:
-    """The straight gap, edge to edge, between pallets of these names whose products react."""
+    """The straight gap, edge to edge, between pallets of these names that react and have nothing between them."""
     footprints = {pallet.name: pallet.footprint for pallet in plan.pallets}
     drawn: set[frozenset[str]] = set()
     for pair in plan.pairs:
@@ -212,8 +223,10 @@ def draw_pairs(sheet: Sheet, plan: FloorAssessment, own: set[str]) -> None:
         if not ends <= own or len(ends) == 1 or ends in drawn:
             continue
         drawn.add(ends)
-        way = lines(sheet.frame.drawn(shortest_line(footprints[pair.a], footprints[pair.b])))
-        if not isinstance(way, LineString) or way.length == 0:
+        gap = shortest_line(footprints[pair.a], footprints[pair.b])
+        way = lines(sheet.frame.drawn(gap))
+        over = any(gap.crosses(footprint) for name, footprint in footprints.items() if name not in ends)
+        if over or not isinstance(way, LineString) or way.length == 0:
             continue
         sign = sheet.sign("marks", Symbol.PAIR, data_pair=f"{pair.a} {pair.b}")
         element(sign, "path", d=path_of(way), stroke=PAPER, stroke_width=5, fill="none")

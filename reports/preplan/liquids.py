@@ -13,7 +13,7 @@ from reports.assessment import (
 from reports.maps import Grid
 from reports.preplan.front import drain_goes_to, drain_proof
 from reports.preplan.plan import ContainmentRow, ContainmentTable, DrainPart, Pairs, PairText, ReachText
-from reports.preplan.words import NOT_RECORDED, basis, capital, distance, sentence, span
+from reports.preplan.words import NOT_RECORDED, bare, basis, capital, distance, sentence, span
 from reports.wording import counted, listed
 
 _NO_VALVE = "no valve"
@@ -44,7 +44,7 @@ def _drain_facts(drain: DrainAssessment, grid: Grid) -> Iterator[tuple[str, str]
         yield "Other statements", "; ".join(details)
     if drain.valve != _NO_VALVE:
         holder = f", key: {drain.valve_key_holder}" if drain.valve_key_holder else ""
-        yield "Valve", f"{drain.valve}, {drain.valve_where or 'place ' + NOT_RECORDED}{holder}"
+        yield "Valve", f"{drain.valve}, {bare(drain.valve_where) or 'place ' + NOT_RECORDED}{holder}"
     if drain.through_sumps:
         yield "Through sumps", f"from storage zone {listed(drain.through_sumps)}"
 
