@@ -64,6 +64,9 @@ def _floor_unknown(view: FloorView) -> Iterator[str]:
         yield f"Floor {floor.name}: finish unknown, so the widest range of film depths is used."
     if floor.perimeter_tight is YesNoUnknown.UNKNOWN:
         yield f"Floor {floor.name}: whether the outer wall is tight at the floor is unknown."
+    unread = [pallet.name for pallet in floor.pallets if any(drum.unread for drum in pallet.drums)]
+    if unread:
+        yield f"Floor {floor.name}: nobody has read {listed(unread)}: number and contents of drums there unknown."
     undated = [pallet.name for pallet in floor.pallets if any(not drum.fill_known for drum in pallet.counted)]
     if undated:
         yield f"Fill unknown and taken as full: {listed(undated)}."

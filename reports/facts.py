@@ -69,7 +69,8 @@ class DrumFact:
     """One drum of one open reading.
 
     `fill_l` is the cautious content [L]: unknown fill counts as full, over-full as full. `counted` is False for a
-    drum of an open reading that does not govern: its hazards count, the drum does not.
+    drum of an open reading that does not govern: its hazards count, the drum does not. `unread` stands for whatever
+    is on a pallet that nobody has read: judged as one unidentified drum, counted as none.
     """
 
     id: UUID
@@ -103,6 +104,7 @@ class DrumFact:
     dated: date | None
     recorded_at: datetime
     recorded_by: str
+    unread: bool = False
 
     @property
     def hidden(self) -> bool:

@@ -26,6 +26,7 @@ from reports.facts import (
     WaterSupplyFact,
 )
 from reports.gather_floor import floor_fact
+from reports.gather_names import with_names_told_apart
 from reports.gather_stock import pallet_facts
 from survey.bundle import Survey, snapshot_sha256
 from survey.nouns import NOUNS
@@ -44,6 +45,7 @@ def gather(survey: Survey, *, as_of: date) -> SiteFacts:
         parts = by_floor[floor.id]
         bare = floor_fact(floor, parts, survey.protection_systems, flags)
         floors.append(pallet_facts(bare, parts["pallets"], readings, drums, flags))
+    told_apart = with_names_told_apart(floors, flags)
     return SiteFacts(
         id=site.id,
         snapshot_sha256=snapshot_sha256(survey),
@@ -70,7 +72,7 @@ def gather(survey: Survey, *, as_of: date) -> SiteFacts:
         travel_technicians_min=site.travel_technicians_min,
         **_site_parts(survey),
         ages=_ages(survey),
-        floors=tuple(floors),
+        floors=told_apart,
         flags=tuple(flags),
     )
 

@@ -1,13 +1,14 @@
 """Pallets, their open readings and the drums of those readings → facts."""
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import hypot
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid5
 
-from shapely import Point, Polygon, box, unary_union
+import numpy as np
+from shapely import Point, Polygon, STRtree, box, unary_union
 from shapely.affinity import rotate, translate
 from shapely.geometry.base import BaseGeometry
 
@@ -17,8 +18,12 @@ from reports.tolerance import position_tolerance_m
 from survey.catalogue.containers import container
 from survey.catalogue.product import Form, Product
 from survey.catalogue.products import UNIDENTIFIED, catalogue
-from survey.vocabulary import Inclusion, LabelState
+from survey.vocabulary import Closure, Inclusion, LabelState, Orientation, Sighting
 
+DRUM_L = 208.198
+"""Content of a 55 US gal drum, taken for a drum that nobody has seen."""
+SAME_SPOT_SHARE = 0.5
+"""Two pallets sharing more than this of their footprint at one height may be one pallet recorded twice; a judgement."""
 AGREEING_SOURCES = 2
 """Design rule: a drum is identified when two sources agree."""
 Grouped = Mapping[UUID, Sequence[Any]]
@@ -34,6 +39,7 @@ def pallet_facts(
         footprint = _footprint(entry)
         _check_place(entry, footprint, ground, flags)
         facts.append(_pallet(entry, footprint, floor, _open(readings.get(entry.id, ())), drums, flags))
+    _check_same_spot(facts, flags)
     zones = floor.zones
     if any(pallet.zone_id is None for pallet in facts):
         rest = elsewhere(floor)
@@ -63,6 +69,11 @@ def _pallet(
         for reading in readings
     }
     governing = _governing(readings, found)
+    drums_here = tuple(
+        replace(drum, counted=drum.reading_id in governing) for reading in readings for drum in found[reading.id]
+    )
+    if not drums_here and (not readings or entry.sighting is not Sighting.SEEN):
+        drums_here = (_unread(entry, tolerance_m),)
     at = Point(entry.at)
     zones = sorted((zone for zone in floor.zones if zone.outline.covers(at)), key=lambda zone: zone.outline.area)
     return PalletFact(
@@ -91,9 +102,7 @@ def _pallet(
             )
             for reading in sorted(readings, key=lambda reading: (reading.taken_at, str(reading.id)))
         ),
-        drums=tuple(
-            replace(drum, counted=drum.reading_id in governing) for reading in readings for drum in found[reading.id]
-        ),
+        drums=drums_here,
         recorded_at=max([entry.recorded_at, *(reading.taken_at for reading in readings)]),
         recorded_by=readings[0].author if len(readings) == 1 else entry.recorded_by,
     )
@@ -169,6 +178,44 @@ def _drum(entry: Any, pallet: Any, reading: Any, tolerance_m: float, flags: list
     )
 
 
+def _unread(pallet: Any, tolerance_m: float) -> DrumFact:
+    """Stand in for what is on a pallet that nobody has read: unknown contents never count as none."""
+    return DrumFact(
+        id=uuid5(pallet.id, "unread"),
+        name=f"{pallet.name} unread",
+        pallet_id=pallet.id,
+        reading_id=pallet.id,
+        counted=False,
+        product=UNIDENTIFIED,
+        product_as_recorded="",
+        concentration_pct=None,
+        container=container(None),
+        capacity_l=DRUM_L,
+        fill_l=DRUM_L,
+        fill_known=False,
+        empty_uncleaned=False,
+        net_mass_kg=None,
+        orientation=Orientation.UNKNOWN,
+        closure=Closure.UNKNOWN,
+        at=Point(pallet.at),
+        tolerance_m=hypot(tolerance_m, hypot(pallet.width_m, pallet.depth_m) / 2),
+        tier=1,
+        base_height_m=pallet.base_height_m,
+        sighting=Sighting.NOT_SEEN if pallet.sighting is Sighting.SEEN else pallet.sighting,
+        label=LabelState.NOT_SEEN,
+        label_read=False,
+        identified=False,
+        signs=frozenset(),
+        signs_checked=False,
+        breaches=(),
+        inhibitor_until=None,
+        dated=None,
+        recorded_at=pallet.recorded_at,
+        recorded_by=pallet.recorded_by,
+        unread=True,
+    )
+
+
 def _product(entry: Any, flags: list[Flag]) -> Product:
     """Name the product, or nobody's: a label that contradicts the content names none."""
     if entry.product is None or entry.label is LabelState.CONTRADICTS_CONTENT:
@@ -209,6 +256,25 @@ def _footprint(entry: Any) -> Polygon:
     x, y = entry.at
     square: Polygon = rotate(box(x - half_w, y - half_d, x + half_w, y + half_d), -entry.turn_deg, origin=(x, y))
     return square
+
+
+def _check_same_spot(pallets: Sequence[PalletFact], flags: list[Flag]) -> None:
+    """Ask whether two pallets recorded on one spot at one height are the same."""
+    at_height: dict[tuple[float, int], list[PalletFact]] = defaultdict(list)
+    for pallet in pallets:
+        at_height[pallet.base_height_m, pallet.stack_level].append(pallet)
+    for level in at_height.values():
+        for a, b in _overlapping(level):
+            shared = a.footprint.intersection(b.footprint).area
+            if shared > SAME_SPOT_SHARE * min(a.footprint.area, b.footprint.area):
+                flags.append(Flag(f"pallets {a.name} and {b.name}", "at", "stand on one spot", "two; same pallet?"))
+
+
+def _overlapping(pallets: Sequence[PalletFact]) -> Iterator[tuple[PalletFact, PalletFact]]:
+    footprints = np.array([pallet.footprint for pallet in pallets], dtype=object)
+    for i, j in STRtree(footprints).query(footprints, predicate="intersects").T.tolist():
+        if i < j:
+            yield pallets[i], pallets[j]
 
 
 def _check_place(entry: Any, footprint: Polygon, ground: BaseGeometry, flags: list[Flag]) -> None:

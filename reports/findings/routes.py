@@ -97,14 +97,16 @@ def _unidentified(view: FloorView, pallet: PalletFact, drums: Sequence[DrumFact]
     litres = sum(drum.fill_l for drum in drums if drum.counted)
     hidden = sum(drum.hidden for drum in drums)
     seen = f", {hidden} of them not seen" if hidden else ""
+    what = f"{counted(len(drums), 'drum')} not identified{seen}"
+    if all(drum.unread for drum in drums):
+        what = f"nobody has read it ({pallet.sighting}), number and contents of drums unknown"
     recorded = sorted({drum.product_as_recorded for drum in drums if drum.product_as_recorded})
     says = f" Recorded as: {listed([f'“{text}”' for text in recorded])}." if recorded else ""
     return finding(
         view,
         UNIDENTIFIED,
         Kind.LOOSE_WITH_ROUTE if ways else Kind.REST,
-        f"{pallet.name}: {counted(len(drums), 'drum')} not identified{seen}: hazardous until known.{says} "
-        f"{_ways(ways)}",
+        f"{pallet.name}: {what}: hazardous until known.{says} {_ways(ways)}",
         "Nothing that counts says what is inside; a painted-over or contradicting label is not used.",
         pallets=[pallet.name],
         drums=[drum.name for drum in drums],

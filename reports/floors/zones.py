@@ -81,7 +81,7 @@ def _zone(
         overpacks=tuple(needs[drum.id] for drum in counted if not drum.empty_uncleaned),
         ensemble=ensemble(products),
         absorbents=absorbent_advice(products),
-        unknown_share=_unknown_share(counted),
+        unknown_share=_unknown_share([drum for drum in drums if drum.counted or drum.unread]),
         night_contact=_night_contact(view.site, zone),
     )
 

@@ -173,6 +173,73 @@ class TestFlags:
         assert ("bund K", "low_point_mm") in self.flags(build)
 
 
+class TestNames:
+    """What bears a name twice is told apart and flagged, since people are spoken to by name."""
+
+    def test_two_pallets_of_one_name(self, build: SurveyBuilder) -> None:
+        build.pallet("P1", (3, 3))
+        build.drum("1", "toluene")
+        build.pallet("P1", (9, 3))
+        build.drum("1", "toluene")
+        found = facts(build)
+        assert [pallet.name for pallet in found.floors[0].pallets] == ["P1", "P1 (2)"]
+        assert [drum.name for pallet in found.floors[0].pallets for drum in pallet.drums] == ["1", "1 (2)"]
+        assert {(flag.entry, flag.treated_as) for flag in found.flags} == {
+            ("pallet P1", "printed as P1 (2)"),
+            ("drum 1", "printed as 1 (2)"),
+        }
+
+    def test_the_same_names_on_two_floors(self, build: SurveyBuilder) -> None:
+        build.zone("Z", rectangle(0, 0, 5, 5))
+        build.drain("D1", (1, 1))
+        build.floor("Upper floor")
+        build.zone("Z", rectangle(0, 0, 5, 5))
+        build.drain("D1", (1, 1))
+        floors = facts(build).floors
+        assert [zone.name for floor in floors for zone in floor.zones] == ["Z", "Z (2)"]
+        assert [drain.name for floor in floors for drain in floor.drains] == ["D1", "D1 (2)"]
+
+    def test_two_drums_of_one_name_in_one_reading(self, build: SurveyBuilder) -> None:
+        build.pallet("P1", (3, 3))
+        build.drum("1", "toluene")
+        build.drum("1", "acetone")
+        assert sorted(drum.name for drum in only_pallet(build).drums) == ["1", "1 (2)"]
+
+    def test_two_readings_may_speak_of_one_drum(self, build: SurveyBuilder) -> None:
+        build.pallet("P1", (3, 3), read=False)
+        build.reading("A. One")
+        build.drum("1", "toluene")
+        build.reading("B. Two")
+        build.drum("1", "acetone")
+        assert [drum.name for drum in only_pallet(build).drums] == ["1", "1"]
+
+
+class TestUnread:
+    """A pallet that nobody has read is unknown, not empty."""
+
+    def test_without_a_reading(self, build: SurveyBuilder) -> None:
+        build.pallet("P1", (3, 3), read=False)
+        (drum,) = only_pallet(build).drums
+        assert drum.unread
+        assert not drum.counted
+        assert not drum.product.identified
+        assert drum.hidden
+        assert only_pallet(build).counted == ()
+
+    @pytest.mark.parametrize(("sighting", "unread"), [("seen", False), ("access refused", True), ("not seen", True)])
+    def test_a_reading_without_drums(self, build: SurveyBuilder, sighting: str, *, unread: bool) -> None:
+        build.pallet("P1", (3, 3), sighting=sighting)
+        assert bool(only_pallet(build).drums) is unread
+
+    def test_two_pallets_on_one_spot(self, build: SurveyBuilder) -> None:
+        build.pallet("P1", (3, 3))
+        build.pallet("P2", (3.2, 3))
+        build.pallet("P3", (3, 3), base_height_m=1.5, stack_level=2)
+        build.pallet("P4", (4.2, 3))
+        (flag,) = facts(build).flags
+        assert (flag.entry, flag.treated_as) == ("pallets P1 and P2", "two; same pallet?")
+
+
 class TestPlaces:
     """Where a drum is, and how far it may be off."""
 

@@ -119,6 +119,20 @@ class TestRoutes:
         assert found.kind is Kind.LOOSE_WITH_ROUTE
         assert "destination unknown" in found.sentence
 
+    def test_a_pallet_nobody_has_read(self) -> None:
+        build = a_store(perimeter_tight="yes")
+        build.drain("D1", (7, 5))
+        build.pallet("P1", (5, 5), read=False, sighting="access refused")
+        assessment = judged(build)
+        (found,) = of_rule(assessment, "unidentified-with-route")
+        assert found.kind is Kind.LOOSE_WITH_ROUTE
+        assert "nobody has read it (access refused)" in found.sentence
+        assert assessment.coverage.total == 0
+        assert any("nobody has read P1" in line for line in assessment.unknowns)
+        (zone,) = assessment.floors[0].zones
+        assert zone.unknown_share == 1
+        assert zone.stops
+
 
 class TestContainment:
     def bunded(self, **bund: Any) -> SurveyBuilder:
