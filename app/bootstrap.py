@@ -65,7 +65,6 @@ TEST = Outfit(
     (
         *RUN.parts,
         SystemPart("chromium", programs=("chromium", "chromium-browser")),
-        SystemPart("qpdf", programs=("qpdf",)),
     ),
     covers=("run",),
 )

@@ -174,6 +174,22 @@ def test_contracts_of_bare_files_name_every_package_of_the_program(contract: str
     assert modules - forbidden == set()
 
 
+@pytest.mark.parametrize(("rooms", "extra"), [(ROOMS, []), (("tests",), ["test"])], ids=["program", "tests"])
+def test_every_package_that_is_imported_is_declared(rooms: tuple[str, ...], extra: list[str]) -> None:
+    project = PROJECT["project"]
+    declared = {
+        normal(name)
+        for names in (project["dependencies"], *(project["optional-dependencies"][key] for key in extra))
+        for name in names
+    }
+    own = sys.stdlib_module_names | {*ROOMS, "tests"}
+    brought_by = packages_distributions()
+    imported = {name for room in rooms for file in (ROOT / room).rglob("*.py") for name in imported_names(file)} - own
+    assert len(imported) > 5
+    undeclared = {name for name in imported if not declared & {normal(package) for package in brought_by.get(name, [])}}
+    assert undeclared == set()
+
+
 # ── pins ─────────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 

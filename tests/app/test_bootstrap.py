@@ -16,7 +16,7 @@ from app import bootstrap
 from app.bootstrap import ROOT, RUN, TEST, Home, Machine
 
 PANGO = ("libpango-1.0.so.0", "libpangoft2-1.0.so.0", "libharfbuzz-subset.so.0")
-PROGRAMS = ("apt-get", "sudo", "chromium", "qpdf")
+PROGRAMS = ("apt-get", "sudo", "chromium")
 APT_INSTALL = ("apt-get", "install", "-y", "--no-install-recommends")
 
 
