@@ -52,7 +52,7 @@ def pytest_command(mode: str, extra: Sequence[str]) -> tuple[str, ...]:
 
 def run_step(step: str, command: Sequence[str]) -> Outcome:
     """Run one step to its end, passing its output through and keeping pytest's closing line."""
-    print(f"\n── {step}: {' '.join(command[1:])}", flush=True)
+    print(f"\n── {step}: {' '.join([Path(command[0]).name, *command[1:]])}", flush=True)
     start = time.monotonic()
     closing = ""
     with subprocess.Popen(
