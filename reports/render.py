@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime, time
 from functools import cache
 from itertools import groupby
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
@@ -40,9 +40,19 @@ SERVED = (ROOM / "fonts", ROOM / "styles")
 _HOLDS_TEXT = {"/P", "/LBody", "/Lbl", "/TD", "/TH", "/H1", "/H2", "/H3", "/H4", "/Link", "/Span", "/NonStruct"}
 _DRAWING = re.compile(r"(<svg\b.*?</svg>)", re.DOTALL)
 _LONG_NUMBER = re.compile(rb"-?\d+\.\d{3,}")
+_SURELY_A_PLACE = 10
+"""A number below this may be a scale, which is multiplied by places: it keeps more digits."""
 _SAYS = ("/Alt", "/ActualText", "/Lang", "/A")
-_Folded = dict[tuple[int, int], pikepdf.Object]
-"""Spans that were folded, by object number, with what they were folded into."""
+_MARKED = re.compile(rb"/\w+\n<</MCID (\d+)>>\nBDC")
+_Number = tuple[int, int]
+"""Number of an object in a PDF."""
+
+
+class _Tags(NamedTuple):
+    """What was learnt of the structure: spans folded into others, and the marked text of each page that hangs in it."""
+
+    folded: dict[_Number, pikepdf.Object]
+    hung: dict[_Number, set[int]]
 
 
 class PaperRefused(ValueError):
@@ -189,18 +199,20 @@ def _finished(pdf: bytes) -> bytes:
     """Mend the tags that the PDF library leaves plain, and write the file so that its bytes depend on nothing else.
 
     Each table header says whether it heads a column or a row. The library tags every line of text as a span of its own:
-    spans that say nothing are folded into what they stand in, which halves the file.
+    spans that say nothing are folded into what they stand in, which halves the file. The lines at the foot of each page
+    hang nowhere in the structure: they are marked as the artifacts that they are.
     """
     with pikepdf.open(io.BytesIO(pdf)) as document:
         tree = document.Root.StructTreeRoot
-        folded: _Folded = {}
-        _mend(tree, folded, in_head=False)
-        entries = tree.ParentTree.Nums
-        for place in range(1, len(entries), 2):
-            if isinstance(entries[place], pikepdf.Array):
-                entries[place] = pikepdf.Array([_holder(each, folded) for each in entries[place]])
+        tags = _Tags({}, {})
+        _mend(tree, tags, in_head=False)
+        parents = _numbered(tree.ParentTree.Nums)
         for page in document.pages:
-            page.Contents.write(_terse(page.Contents.read_bytes()))
+            owners = parents[int(page.StructParents)]
+            hung = tags.hung.get(page.obj.objgen, set())
+            for number, owner in enumerate(owners):
+                owners[number] = _holder(owner, tags.folded) if number in hung else None
+            page.Contents.write(_terse(page.Contents.read_bytes(), hung))
         written = io.BytesIO()
         document.save(
             written,
@@ -211,29 +223,43 @@ def _finished(pdf: bytes) -> bytes:
     return written.getvalue()
 
 
-def _terse(drawing: bytes) -> bytes:
-    """Write the numbers of a page to a hundredth of a point, and leave out steps of nothing between letters."""
-    return _LONG_NUMBER.sub(_rounded, drawing).replace(b">0<", b"")
+def _numbered(entries: pikepdf.Object) -> dict[int, pikepdf.Object]:
+    return {int(entries[place]): entries[place + 1] for place in range(0, len(entries), 2)}
+
+
+def _terse(drawing: bytes, hung: set[int]) -> bytes:
+    """Write places to a hundredth of a point and scales to a ten-thousandth; leave out steps of nothing in a line.
+
+    Marked text that is not `hung` in the structure becomes an artifact.
+    """
+
+    def tag(found: re.Match[bytes]) -> bytes:
+        return found[0] if int(found[1]) in hung else b"/Artifact\nBMC"
+
+    return _MARKED.sub(tag, _LONG_NUMBER.sub(_rounded, drawing).replace(b">0<", b""))
 
 
 def _rounded(found: re.Match[bytes]) -> bytes:
     value = float(found[0])
-    digits = 2 if abs(value) >= 1 else 3
+    digits = 2 if abs(value) >= _SURELY_A_PLACE else 4
     return f"{value:.{digits}f}".rstrip("0").rstrip(".").encode() if round(value, digits) else b"0"
 
 
-def _mend(element: pikepdf.Object, folded: _Folded, *, in_head: bool) -> None:
+def _mend(element: pikepdf.Object, tags: _Tags, *, in_head: bool) -> None:
     kids: list[pikepdf.Object | int] = []
     for child in _kids(element):
+        if isinstance(child, int):
+            tags.hung.setdefault(element.Pg.objgen, set()).add(child)
         if not isinstance(child, pikepdf.Dictionary) or "/S" not in child:
             kids.append(child)
             continue
         if child.S == "/TH":
-            scope = pikepdf.Name.Column if in_head else pikepdf.Name.Row
-            child.A = pikepdf.Dictionary(O=pikepdf.Name.Table, Scope=scope)
-        _mend(child, folded, in_head=in_head or child.S == "/THead")
+            if "/A" not in child:
+                child.A = pikepdf.Dictionary(O=pikepdf.Name.Table)
+            child.A.Scope = pikepdf.Name.Column if in_head else pikepdf.Name.Row
+        _mend(child, tags, in_head=in_head or child.S == "/THead")
         if _says_nothing(child, element):
-            folded[child.objgen] = element
+            tags.folded[child.objgen] = element
             kids += _moved(child, element)
         else:
             kids.append(child)
@@ -262,7 +288,7 @@ def _says_nothing(child: pikepdf.Object, parent: pikepdf.Object) -> bool:
     return plain and str(parent.get("/S")) in _HOLDS_TEXT and bool(parent.Pg.objgen == child.Pg.objgen)
 
 
-def _holder(element: pikepdf.Object, folded: _Folded) -> pikepdf.Object:
+def _holder(element: pikepdf.Object, folded: Mapping[_Number, pikepdf.Object]) -> pikepdf.Object:
     while isinstance(element, pikepdf.Dictionary) and element.objgen in folded:
         element = folded[element.objgen]
     return element

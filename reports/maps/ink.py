@@ -5,12 +5,13 @@ No meaning hangs on colour alone; each has its line style, hatch or shape as wel
 """
 
 from collections.abc import Iterable
+from typing import Literal
 from xml.etree.ElementTree import Element, SubElement
 
 from shapely import LineString, MultiLineString, MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from reports.maps.lettering import NAME_PT
+from reports.maps.lettering import NAME_PT, text_width_pt
 
 FONT_FAMILY = "Drumwalk Sans"
 INK = "#16191d"
@@ -50,7 +51,7 @@ def element(parent: Element, name: str, **attributes: str | float | None) -> Ele
     made = SubElement(parent, name)
     for key, value in attributes.items():
         if value is not None:
-            made.set(key.rstrip("_").replace("_", "-"), value if isinstance(value, str) else number(value))
+            made.set(key.rstrip("_").replace("_", "-"), clean(value) if isinstance(value, str) else number(value))
     return made
 
 
@@ -74,18 +75,22 @@ def lettered(
     size_pt: float = NAME_PT,
     bold: bool = False,
     fill: str = INK,
-    anchor: str = "start",
+    anchor: Literal["start", "middle", "end"] = "start",
 ) -> Element:
-    """Add one line of text whose base line starts at a place."""
+    """Add one line of text that starts, ends or has its middle at a place on its base line.
+
+    The start is worked out here: with an anchor of its own, the PDF library would put each such text into a drawing
+    inside the drawing.
+    """
+    share = {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
     made = element(
         parent,
         "text",
-        x=x_pt,
+        x=x_pt - share * text_width_pt(text, size_pt, bold=bold),
         y=y_pt,
         font_size=size_pt,
         font_weight="700" if bold else None,
         fill=None if fill == INK else fill,
-        text_anchor=None if anchor == "start" else anchor,
     )
     made.text = clean(text)
     return made

@@ -10,7 +10,7 @@ from reports.maps.grid import Grid
 from reports.preplan.fitting import height_pt
 from reports.preplan.plan import ActionText, Basis, DrainLine, Front, Pairs, StopText, ZoneLine
 from reports.preplan.words import NONE_RECORDED, NOT_RECORDED, bare, basis, day, day_and_age, percent, sentence
-from reports.wording import listed
+from reports.wording import counted, listed
 from survey.catalogue.product import Mark
 from survey.vocabulary import AccessKind, Availability, ContactRole, ProtectionKind, YesNoUnknown
 
@@ -94,8 +94,9 @@ def _shares(assessment: Assessment) -> Pairs:
     known = assessment.coverage
     empty = f", {known.empty} of them empty" if known.empty else ""
     small = f" + {known.small_containers} small" if known.small_containers else ""
+    unread = f" + {counted(known.unread_pallets, 'pallet')} not read, in no share" if known.unread_pallets else ""
     return (
-        (str(known.total), f"drums{empty}{small}"),
+        (str(known.total), f"drums{empty}{small}{unread}"),
         (percent(known.seen_share, known), f"seen: {known.seen}"),
         (percent(known.label_read_share, known), f"label read: {known.label_read}"),
         (percent(known.identified_share, known), f"identified: {known.identified}"),
@@ -228,10 +229,7 @@ def _drain_line(drain: DrainAssessment, grid: Grid) -> DrainLine:
 
 def _zone_lines(assessment: Assessment) -> Iterator[ZoneLine]:
     zones = [zone for floor in assessment.floors for zone in floor.zones]
-    order = {index: zone for zone in zones for index in zone.findings[:1]}
-    ranked = [order[index] for index in sorted(order)]
-    ranked += [zone for zone in zones if zone not in ranked]
-    for zone in sorted(zones, key=lambda zone: (zone.rank, zone.name)) if len(assessment.floors) == 1 else ranked:
+    for zone in sorted(zones, key=lambda zone: zone.rank):
         name = f"{zone.name} {zone.title}".strip()
         yield ZoneLine(zone.rank, name, zone.headline, f"storage-{zone.id}")
 
@@ -263,7 +261,11 @@ def _callers(contacts: Sequence[ContactFact], when: tuple[Availability, ...]) ->
     """Whoever knows the site first, then whoever has to be told."""
     answering = [contact for contact in contacts if contact.availability in when]
     ordered = sorted(answering, key=lambda each: _CALL_ORDER.index(each.role))
-    return tuple(f"{each.phone} {each.name} ({each.role})" for each in ordered)
+    return tuple(f"{each.phone} {each.name} ({each.role}{_unsure(each)})" for each in ordered)
+
+
+def _unsure(contact: ContactFact) -> str:
+    return ", hours not recorded" if contact.availability is Availability.UNKNOWN else ""
 
 
 def caller(contact: ContactFact) -> str:

@@ -142,6 +142,7 @@ def _rule_row(name: str, held: Sequence[ContainmentAssessment]) -> ContainmentRo
         if rule is None:
             cells.append("–")
             continue
-        cells.append(f"{litres_and_gallons(rule.needed_l)}: {'held' if rule.held else 'not held'}")
+        needed = "not known" if rule.needed_l is None else litres_and_gallons(rule.needed_l)
+        cells.append(f"{needed}: {'held' if rule.held else 'not held'}")
         bases.append(basis(rule.cite))
     return ContainmentRow(capital(name), tuple(cells), tuple(dict.fromkeys(bases)), rule=True)

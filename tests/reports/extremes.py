@@ -1,13 +1,17 @@
 """Sites at the edge of what a paper meets: empty, crowded, tiny, huge, tall, with names of every length and script."""
 
 from dataclasses import replace
+from typing import TypeVar
 
 from shapely import Point, box
 from shapely.affinity import scale
+from shapely.geometry.base import BaseGeometry
 
 from reports.assessment import Assessment, Coverage, FloorAssessment
 from reports.facts import SiteFacts
 from tests.reports import sample
+
+Shape = TypeVar("Shape", bound=BaseGeometry)
 
 LONG = "Hinterer Lagerabschnitt für Rücklieferungen und Sonderposten der Handelsgesellschaft Nordwest 0001"
 SCRIPTS = ("北倉庫第一区画", "מחסן צפוני", "المخزن الشمالي", "Склад № 7", "창고 북쪽", "ห้องเก็บ", "Lager 🛢")
@@ -20,7 +24,9 @@ def empty() -> tuple[Assessment, SiteFacts]:
         last_walk=None,
         oldest_entry=None,
         newest_entry=None,
-        coverage=Coverage(0, 0, 0, 0, 0, 0, 0),
+        coverage=Coverage(
+            drums=0, empty=0, small_containers=0, unread_pallets=0, seen=0, hidden=0, label_read=0, identified=0
+        ),
         floors=(),
         findings=(),
         stops=(),
@@ -139,8 +145,8 @@ def renamed(name: str) -> tuple[Assessment, SiteFacts]:
 def resized(factor: float) -> FloorAssessment:
     """The floor of the sample, with all that stands where it stands, larger or smaller."""
 
-    def bigger(shape):  # type: ignore[no-untyped-def]
-        return None if shape is None else scale(shape, factor, factor, origin=Point(0, 0))
+    def bigger(shape: Shape) -> Shape:
+        return scale(shape, factor, factor, origin=Point(0, 0))
 
     floor = sample.floor()
     return replace(
@@ -158,7 +164,7 @@ def resized(factor: float) -> FloorAssessment:
         pallets=tuple(
             replace(each, at=bigger(each.at), footprint=bigger(each.footprint), one_drum=None) for each in floor.pallets
         ),
-        drains=tuple(replace(each, shape=bigger(each.shape)) for each in floor.drains),
+        drains=tuple(replace(each, shape=None if each.shape is None else bigger(each.shape)) for each in floor.drains),
         pairs=tuple(replace(each, a_at=bigger(each.a_at), b_at=bigger(each.b_at)) for each in floor.pairs),
     )
 

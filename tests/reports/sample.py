@@ -582,7 +582,9 @@ def assessment(**changes: object) -> Assessment:
         oldest_entry=datetime(2024, 3, 1, 8, 0, tzinfo=UTC),
         newest_entry=SEEN_AT,
         prior_plan_invalid="",
-        coverage=Coverage(drums=29, empty=1, small_containers=2, seen=30, hidden=0, label_read=27, identified=6),
+        coverage=Coverage(
+            drums=29, empty=1, small_containers=2, unread_pallets=0, seen=30, hidden=0, label_read=27, identified=6
+        ),
         floors=(floor(),),
         findings=FINDINGS,
         stops=STOPS,
