@@ -220,7 +220,8 @@ class ContainmentRule:
     """One published containment rule beside the capacity there is."""
 
     name: str
-    needed_l: float
+    needed_l: float | None
+    """None where it is not known, and then not held."""
     held: bool
     cite: Cite
 
@@ -350,6 +351,8 @@ class Coverage:
     hidden: int
     label_read: int
     identified: int
+    unread_pallets: int
+    """Pallets that nobody has read: their drums are in no count and no share."""
 
     @property
     def seen_share(self) -> float:

@@ -1,6 +1,7 @@
 """Facts → assessment: runs the rooms of judgement in order and puts their answers together."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from reports.assessment import Assessment, Coverage, Finding, FloorAssessment
 from reports.coverage import coverage
@@ -26,7 +27,7 @@ from reports.floors.stops import line_order, stay_out, stops_on
 from reports.floors.view import FloorView
 from reports.floors.zones import zones_on
 from reports.provisions import provisions
-from reports.ranking import ranked
+from reports.ranking import ranked, zone_order
 from reports.response.advice import StopLine
 from reports.response.overpacks import overpack_need
 from reports.stand_off import stand_off
@@ -79,7 +80,7 @@ def assess(facts: SiteFacts) -> Assessment:
         newest_entry=max((age.newest for age in facts.ages), default=None),
         prior_plan_invalid=prior_record_invalid(facts),
         coverage=known,
-        floors=tuple(_floor(view, findings, stays_out=bool(no_entry)) for view in views),
+        floors=_ranked_over_site([_floor(view, findings, stays_out=bool(no_entry)) for view in views], findings),
         findings=findings,
         stops=_stops(views),
         stand_off=away,
@@ -125,8 +126,21 @@ def _floor(view: FloorView, findings: Sequence[Finding], *, stays_out: bool) -> 
     return floor_assessment(view, zones, pallets_on(view.floor, view.spills, view.stops))
 
 
+def _ranked_over_site(floors: Sequence[FloorAssessment], findings: Sequence[Finding]) -> tuple[FloorAssessment, ...]:
+    """Number the storage zones over all floors; their names are told apart."""
+    order = zone_order([zone.name for floor in floors for zone in floor.zones], findings)
+    rank = {name: place for place, name in enumerate(order, start=1)}
+    return tuple(
+        replace(floor, zones=tuple(replace(zone, rank=rank[zone.name]) for zone in floor.zones)) for floor in floors
+    )
+
+
 def _known(facts: SiteFacts) -> Coverage:
-    return coverage(drum for floor in facts.floors for pallet in floor.pallets for drum in pallet.counted)
+    pallets = [pallet for floor in facts.floors for pallet in floor.pallets]
+    return coverage(
+        (drum for pallet in pallets for drum in pallet.counted),
+        unread_pallets=sum(any(drum.unread for drum in pallet.drums) for pallet in pallets),
+    )
 
 
 def _stops(views: Sequence[FloorView]) -> tuple[StopLine, ...]:

@@ -6,13 +6,15 @@ from reports.assessment import Coverage
 from reports.facts import DrumFact
 
 
-def coverage(drums: Iterable[DrumFact]) -> Coverage:
+def coverage(drums: Iterable[DrumFact], *, unread_pallets: int = 0) -> Coverage:
     """Count drums by what is known of them.
 
     Parameters
     ----------
     drums : iterable of DrumFact
         Counted drums only; small containers are counted apart and enter no share.
+    unread_pallets : int
+        Pallets that nobody has read, whose drums nobody can count.
 
     Returns
     -------
@@ -28,4 +30,5 @@ def coverage(drums: Iterable[DrumFact]) -> Coverage:
         hidden=sum(drum.hidden for drum in real),
         label_read=sum(drum.label_read for drum in real),
         identified=sum(drum.identified for drum in real),
+        unread_pallets=unread_pallets,
     )

@@ -66,7 +66,7 @@ def _floor_unknown(view: FloorView) -> Iterator[str]:
         yield f"Floor {floor.name}: whether the outer wall is tight at the floor is unknown."
     unread = [pallet.name for pallet in floor.pallets if any(drum.unread for drum in pallet.drums)]
     if unread:
-        yield f"Floor {floor.name}: nobody has read {listed(unread)}: number and contents of drums there unknown."
+        yield f"Floor {floor.name}: no reading stands of {listed(unread)}: number and contents of drums there unknown."
     undated = [pallet.name for pallet in floor.pallets if any(not drum.fill_known for drum in pallet.counted)]
     if undated:
         yield f"Fill unknown and taken as full: {listed(undated)}."
@@ -107,4 +107,9 @@ def operator_tasks(findings: Sequence[Finding], views: Sequence[FloorView]) -> t
         for finding in findings
         if finding.cite.rule == "unidentified-with-route" and finding.pallets
     ]
+    if any(finding.cite.rule == "access-refused" for finding in findings):
+        tasks.append(
+            "With the authorities: a warrant or order for access, then a survey by a competent contractor; every drum "
+            "is inspected before anything is moved."
+        )
     return tuple(dict.fromkeys(tasks))

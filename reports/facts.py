@@ -3,6 +3,7 @@
 `gather.py` makes these from a survey; everything else in this room reads them. No database, no clock.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -112,6 +113,11 @@ class DrumFact:
         return self.sighting is not Sighting.SEEN
 
     @property
+    def contents_unknown(self) -> bool:
+        """Whether no product is named, or no source on record says that the drum holds it."""
+        return not self.product.identified or not (self.label_read or self.identified)
+
+    @property
     def leaking(self) -> bool:
         """Whether a breach or a leak is recorded."""
         return bool(self.breaches) or ConditionSign.LEAKING in self.signs
@@ -119,7 +125,10 @@ class DrumFact:
 
 @dataclass(frozen=True, slots=True)
 class ReadingFact:
-    """One open reading of a pallet; `governs` marks the one whose drums are counted."""
+    """One open reading of a pallet; `governs` marks the one whose drums are counted.
+
+    An additional reading stands beside the others and always counts; the rest are alternatives of one another.
+    """
 
     id: UUID
     author: str
@@ -127,6 +136,7 @@ class ReadingFact:
     count: int
     says: str
     governs: bool
+    additional: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +145,7 @@ class PalletFact:
 
     id: UUID
     name: str
+    recorded_name: str
     kind: StandKind
     floor_id: UUID
     zone_id: UUID | None
@@ -155,20 +166,42 @@ class PalletFact:
     @property
     def disputed(self) -> bool:
         """Whether two open readings stand as alternatives."""
-        return sum(reading.governs for reading in self.readings) < len(self.readings)
+        return len(self.alternatives) > 1
+
+    @property
+    def alternatives(self) -> tuple[UUID, ...]:
+        """The readings that stand as alternatives of one another, by id."""
+        return tuple(reading.id for reading in self.readings if not reading.additional)
+
+    def worst_by(self, value: Callable[[DrumFact], float]) -> tuple[DrumFact, ...]:
+        """Give the drums of the additional readings and of the alternative for which the sum of `value` is largest."""
+        alternatives = self.alternatives
+        beside = tuple(drum for drum in self.drums if drum.reading_id not in alternatives and not drum.unread)
+        of_each = [tuple(drum for drum in self.drums if drum.reading_id == each) for each in alternatives]
+        return beside + max(of_each, key=lambda drums: sum(map(value, drums)), default=())
 
     @property
     def counted(self) -> tuple[DrumFact, ...]:
         """The drums of the readings that govern."""
         return tuple(drum for drum in self.drums if drum.counted)
 
+    def most(self, value: Callable[[DrumFact], float]) -> float:
+        """Give the largest sum of `value` over the alternatives, with the additional readings beside it."""
+        return sum(map(value, self.worst_by(value)))
+
+    def litres_of(self, drums: Sequence[DrumFact]) -> float:
+        """Give the most that these drums of the pallet hold [L], whichever alternative is right."""
+        chosen = {drum.id for drum in drums}
+        return self.most(lambda drum: drum.fill_l if drum.id in chosen else 0.0)
+
 
 @dataclass(frozen=True, slots=True)
 class ZoneFact:
-    """A storage zone."""
+    """A storage zone; `recorded_name` is what the record calls it where `name` had to be told apart."""
 
     id: UUID
     name: str
+    recorded_name: str
     title: str
     outline: Polygon
     tenant: str

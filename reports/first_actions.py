@@ -4,11 +4,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
 
+import shapely
 from shapely import Point
 from shapely.geometry.base import BaseGeometry
 
 from reports.assessment import FirstAction, StandOff, Verdict
-from reports.facts import ContactFact, DoorFact, DrainFact, SiteFacts
+from reports.facts import ContactFact, DoorFact, DrainFact, DrumFact, SiteFacts
 from reports.floors.drains import severity, treated_as
 from reports.floors.hydraulics import passes
 from reports.floors.view import FloorView
@@ -35,6 +36,8 @@ _ASKED = {
     DrainDestination.GROUND: (ContactRole.WATER_AUTHORITY, ContactRole.ENVIRONMENT_AGENCY),
     DrainDestination.STORM: (ContactRole.ENVIRONMENT_AGENCY, ContactRole.WATER_AUTHORITY),
     DrainDestination.UNKNOWN: (ContactRole.SEWER_OPERATOR, ContactRole.ENVIRONMENT_AGENCY),
+    DrainDestination.INTERCEPTOR: (ContactRole.SEWER_OPERATOR, ContactRole.ENVIRONMENT_AGENCY),
+    DrainDestination.HOLDING_TANK: (ContactRole.OPERATOR, ContactRole.KEY_HOLDER),
 }
 _TREATED = (DrainDestination.SANITARY, DrainDestination.COMBINED)
 _COMES_OUT = (DrainDestination.STORM, DrainDestination.UNKNOWN, DrainDestination.INTERCEPTOR)
@@ -122,11 +125,15 @@ class _Ground:
             if pipe.to_drain_id is None or pipe.valve is ValvePosition.NONE or passes(pipe) is Verdict.NOT_REACHED:
                 continue
             sump, drain = sumps[pipe.from_sump_id], drains[pipe.to_drain_id]
-            if not self._barred(sump.at):
-                where = phrase(pipe.valve_where) or "place not recorded"
-                what = f"Shut the valve from sump {sump.name} to drain {drain.name} ({where}) before anything runs in"
-                urgency = (0, severity(treated_as(drain)), 0)
-                yield _Step(_AT_DRAIN, urgency, what, Who.OPERATIONS, self._inside(), sump.at)
+            goal = treated_as(drain)
+            urgency = (0, severity(goal), 0)
+            barred = self._barred(sump.at)
+            if barred:
+                yield from self._outward(drain, goal, urgency, f"the valve from sump {sump.name}: {barred}")
+                continue
+            where = phrase(pipe.valve_where) or "place not recorded"
+            what = f"Shut the valve from sump {sump.name} to drain {drain.name} ({where}) before anything runs in"
+            yield _Step(_AT_DRAIN, urgency, what, Who.OPERATIONS, self._inside(), sump.at)
 
     def _drain(self, drain: DrainFact) -> Iterator[_Step]:
         verdict = self._reached(drain)
@@ -147,29 +154,33 @@ class _Ground:
     def _outward(
         self, drain: DrainFact, goal: DrainDestination, urgency: tuple[int, ...], instead_of: str
     ) -> Iterator[_Step]:
-        """Give what is done about a drain that nobody may go to: at its outfall, and by telephone."""
+        """Give what is done about a drain that nobody may go to: at its outfall, and by telephone.
+
+        There is always something: where neither outfall nor authority is on record, that has to be found out.
+        """
+        leaking = self._leaks_to(drain)
         if goal in _COMES_OUT and drain.outfall:
             what = f"Dam or boom where drain {drain.name} comes out ({phrase(drain.outfall)}), or downstream of there"
             where = f"from public ground, {self._clear()}"
-            yield _Step(
-                _AT_OUTFALL, urgency, what, Who.OPERATIONS, where, None, instead_of, leaking=self._leaks_to(drain)
-            )
+            yield _Step(_AT_OUTFALL, urgency, what, Who.OPERATIONS, where, None, instead_of, leaking=leaking)
         yield from self._warn(drain, goal, urgency, instead_of)
 
     def _warn(
         self, drain: DrainFact, goal: DrainDestination, urgency: tuple[int, ...], instead_of: str
     ) -> Iterator[_Step]:
         contact = _contact(self.facts, goal)
-        if contact is not None:
-            ask = "and ask where it comes out" if goal in _COMES_OUT and not drain.outfall else f"({goal})"
-            what = f"Warn the {contact.role} of liquid in drain {drain.name} {ask}: {contact.name}, {contact.phone}"
-            yield _Step(
-                _CALL, urgency, what, Who.COMMANDER, "by telephone", None, instead_of, leaking=self._leaks_to(drain)
+        ask = "and ask where it comes out" if goal in _COMES_OUT and not drain.outfall else f"({goal})"
+        if contact is None:
+            what = (
+                f"Find out who runs the sewer and warn them of liquid in drain {drain.name} {ask}: nobody is on record"
             )
+        else:
+            what = f"Warn the {contact.role} of liquid in drain {drain.name} {ask}: {contact.name}, {contact.phone}"
+        leaking = self._leaks_to(drain)
+        yield _Step(_CALL, urgency, what, Who.COMMANDER, "by telephone", None, instead_of, leaking=leaking)
 
     def _door(self, door: DoorFact) -> Iterator[_Step]:
-        outer = door.line.distance(self.view.floor.outline.exterior) <= ON_OUTLINE_M
-        if not outer or door.tight is YesNoUnknown.YES:
+        if not self._is_outer(door) or door.tight is YesNoUnknown.YES:
             return
         urgency = (0 if door.main_entrance else 1, 0, 0)
         barred = self._barred(door.line, outside=True)
@@ -196,27 +207,49 @@ class _Ground:
 
     def _barred(self, place: BaseGeometry, *, outside: bool = False) -> str:
         """Say why nobody may go to a place; empty where nothing recorded forbids it."""
-        at = place.centroid
-        if self.stay_out and not outside and self.view.floor.outline.covers(at):
-            return "inside the building, which first crews do not enter"
-        return self._near_alarm(at) or self._in_pool(place)
+        if not outside and self.view.floor.outline.intersects(place):
+            if self.stay_out:
+                return "inside the building, which first crews do not enter"
+            if self._ways_in() == ():
+                return "no way into the building is clear of the drums that stop it"
+        return self._near_alarm(place) or self._in_pool(place)
 
-    def _near_alarm(self, at: Point) -> str:
+    def _near_alarm(self, place: BaseGeometry) -> str:
         here = {pallet.id for pallet in self.view.floor.pallets}
-        alarms = [drum for drum in alarming_drums(self.facts) if drum.pallet_id in here]
-        near = nearest_alarm(alarms, at)
+        alarms = alarming_drums(self.facts)
+        elsewhere = [drum.name for drum in alarms if drum.pallet_id not in here]
+        if elsewhere:
+            return f"under or over {named(elsewhere, 2)} on another floor"
+        near = nearest_alarm(alarms, place)
         if near is not None and self.stand_off is not None and near[1] < self.stand_off.metres:
-            sight = ", in its sight" if in_sight(self.view.floor, near[0].at, at) else ""
+            sight = ", in its sight" if self._seen(near[0], place) else ""
             return f"{near[1]:.0f} m from {near[0].name}, inside the stand-off{sight}"
-        seen = [drum.name for drum in alarms if in_sight(self.view.floor, drum.at, at)]
+        seen = [drum.name for drum in alarms if self._seen(drum, place)]
         return f"in sight of {seen[0]}" if seen else ""
+
+    def _seen(self, drum: DrumFact, place: BaseGeometry) -> bool:
+        """Whether any corner of a place, its middle or its nearest point lies in a drum's sight."""
+        corners = [Point(corner) for corner in shapely.get_coordinates(place)]
+        nearest = Point(shapely.shortest_line(place, drum.at).coords[0])
+        return any(in_sight(self.view.floor, drum.at, at) for at in (*corners, place.centroid, nearest))
+
+    def _ways_in(self) -> tuple[DoorFact, ...] | None:
+        """Give the doors by which somebody may go in, main entrances first; None where no outer door is recorded."""
+        outer = [door for door in self.view.floor.doors if self._is_outer(door)]
+        if not outer:
+            return None
+        clear = [door for door in outer if not door.blocked and not self._barred(door.line, outside=True)]
+        return tuple(sorted(clear, key=lambda door: not door.main_entrance))
+
+    def _is_outer(self, door: DoorFact) -> bool:
+        return bool(door.line.distance(self.view.floor.outline.exterior) <= ON_OUTLINE_M)
 
     def _in_pool(self, place: BaseGeometry) -> str:
         for pallet in self.view.floor.pallets:
             loose = [
                 drum
                 for drum in pallet.drums
-                if self.view.stops[drum.id] and drum.fill_l > 0 and (drum.leaking or not drum.product.identified)
+                if self.view.stops[drum.id] and drum.fill_l > 0 and (drum.leaking or drum.contents_unknown)
             ]
             reach = self.view.spills.one_drum(loose)
             if reach is not None and reach.thin.shape.intersects(place):
@@ -224,9 +257,10 @@ class _Ground:
         return ""
 
     def _inside(self) -> str:
-        mains = [door for door in self.view.floor.doors if door.main_entrance and not door.blocked]
-        way = f"by {mains[0].name}" if mains else "by the entrance the commander chooses"
-        return f"{way}, upwind, round every pool and out of reach of stacked drums"
+        ways = self._ways_in()
+        way = f"by {ways[0].name}" if ways else "by the entrance the commander chooses"
+        floor = f", {self.view.floor.name}" if len(self.facts.floors) > 1 else ""
+        return f"{way}{floor}, upwind, round every pool and out of reach of stacked drums"
 
     def _clear(self) -> str:
         if self.stand_off is None or not self.stand_off.drums:

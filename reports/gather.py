@@ -41,9 +41,15 @@ def gather(survey: Survey, *, as_of: date) -> SiteFacts:
     readings = _group(survey.readings, "pallet_id")
     drums = _group(survey.drums, "reading_id")
     floors = []
+    names = {floor.name for floor in survey.floors}
+    flags += [
+        Flag(f"{system.kind}", "covers_floor", system.covers_floor, "over every floor")
+        for system in survey.protection_systems
+        if system.covers_floor is not None and system.covers_floor not in names
+    ]
     for floor in sorted(survey.floors, key=lambda floor: floor.name):
         parts = by_floor[floor.id]
-        bare = floor_fact(floor, parts, survey.protection_systems, flags)
+        bare = floor_fact(floor, parts, survey.protection_systems, names, flags)
         floors.append(pallet_facts(bare, parts["pallets"], readings, drums, flags))
     told_apart = with_names_told_apart(floors, flags)
     return SiteFacts(

@@ -1,6 +1,6 @@
 """Floor entries → floor facts."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 from uuid import NAMESPACE_OID, uuid5
 
@@ -34,7 +34,9 @@ ON_WALL_M = 0.5
 Parts = Mapping[str, Sequence[Any]]
 
 
-def floor_fact(floor: Any, parts: Parts, protection: Sequence[Any], flags: list[Flag]) -> FloorFact:
+def floor_fact(
+    floor: Any, parts: Parts, protection: Sequence[Any], floor_names: Collection[str], flags: list[Flag]
+) -> FloorFact:
     """Digest one floor without its stock; implausible entries are added to `flags`."""
     outline = Polygon(floor.outline)
     surfaces = tuple(
@@ -77,9 +79,9 @@ def floor_fact(floor: Any, parts: Parts, protection: Sequence[Any], flags: list[
         water_ingress=tuple(
             WaterIngressFact(entry.name, _shape(entry.line)) for entry in _named(parts, "water_ingress")
         ),
-        sprinklers=_sprinklers(protection, floor.name),
+        sprinklers=_sprinklers(protection, floor.name, floor_names),
         zones=tuple(
-            ZoneFact(entry.id, entry.name, entry.title, Polygon(entry.outline), entry.tenant)
+            ZoneFact(entry.id, entry.name, entry.name, entry.title, Polygon(entry.outline), entry.tenant)
             for entry in _named(parts, "storage_zones")
         ),
         pallets=(),
@@ -88,7 +90,8 @@ def floor_fact(floor: Any, parts: Parts, protection: Sequence[Any], flags: list[
 
 def elsewhere(floor: FloorFact) -> ZoneFact:
     """Give the storage zone that holds the pallets standing in none, so that no pallet goes unprinted."""
-    return ZoneFact(uuid5(NAMESPACE_OID, f"{floor.id}/elsewhere"), ELSEWHERE, "in no storage zone", floor.outline, "")
+    own = uuid5(NAMESPACE_OID, f"{floor.id}/elsewhere")
+    return ZoneFact(own, ELSEWHERE, ELSEWHERE, "in no storage zone", floor.outline, "")
 
 
 def _doors(parts: Parts, outline: Polygon, walls: Sequence[WallFact], flags: list[Flag]) -> tuple[DoorFact, ...]:
@@ -180,7 +183,7 @@ def _drain(entry: Any, outline: Polygon, ground: BaseGeometry, flags: list[Flag]
     )
 
 
-def _sprinklers(protection: Sequence[Any], floor_name: str) -> tuple[SprinklerFact, ...]:
+def _sprinklers(protection: Sequence[Any], floor_name: str, floor_names: Collection[str]) -> tuple[SprinklerFact, ...]:
     return tuple(
         SprinklerFact(
             entry.where or "sprinklers",
@@ -189,8 +192,13 @@ def _sprinklers(protection: Sequence[Any], floor_name: str) -> tuple[SprinklerFa
             entry.design_area_m2,
         )
         for entry in sorted(protection, key=lambda entry: str(entry.id))
-        if entry.kind is ProtectionKind.SPRINKLER and entry.covers_floor in (None, floor_name)
+        if entry.kind is ProtectionKind.SPRINKLER and _covers(entry.covers_floor, floor_name, floor_names)
     )
+
+
+def _covers(named: str | None, floor_name: str, floor_names: Collection[str]) -> bool:
+    """Whether a sprinkler is over a floor; one that names no floor of the site may be over any of them."""
+    return named is None or named == floor_name or named not in floor_names
 
 
 def _shape(line: Sequence[tuple[float, float]]) -> BaseGeometry:

@@ -50,10 +50,9 @@ def pallet_facts(
 
 def _open(readings: Sequence[Any]) -> list[Any]:
     """Leave out what was set aside and what a later reading, having seen it, corrected."""
-    replaced = {reading.replaces_id for reading in readings}
-    standing = [
-        reading for reading in readings if reading.id not in replaced and reading.inclusion is not Inclusion.SET_ASIDE
-    ]
+    believed = [reading for reading in readings if reading.inclusion is not Inclusion.SET_ASIDE]
+    corrected = {reading.replaces_id for reading in believed}
+    standing = [reading for reading in believed if reading.id not in corrected]
     return sorted(standing, key=lambda reading: str(reading.id))
 
 
@@ -79,6 +78,7 @@ def _pallet(
     return PalletFact(
         id=entry.id,
         name=entry.name,
+        recorded_name=entry.name,
         kind=entry.kind,
         floor_id=floor.id,
         zone_id=zones[0].id if zones else None,
@@ -99,6 +99,7 @@ def _pallet(
                 len(found[reading.id]),
                 _says(found[reading.id]),
                 reading.id in governing,
+                reading.inclusion is Inclusion.ADDITIONAL,
             )
             for reading in sorted(readings, key=lambda reading: (reading.taken_at, str(reading.id)))
         ),
@@ -117,6 +118,7 @@ def _governing(readings: Sequence[Any], found: Mapping[UUID, Sequence[DrumFact]]
             alternatives,
             key=lambda reading: (
                 len(found[reading.id]),
+                sum(not drum.empty_uncleaned for drum in found[reading.id]),
                 len({trait for drum in found[reading.id] for trait in drum.product.traits}),
                 str(reading.id),
             ),

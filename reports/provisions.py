@@ -1,12 +1,13 @@
 """What a site's incidents would need of overpacks and kit, against what is there."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from reports.assessment import Verdict
-from reports.facts import SiteFacts
+from reports.facts import PalletFact, SiteFacts
 from reports.floors.view import FloorView
-from reports.response.advice import KitLine, OverpackRow
+from reports.response.advice import KitLine, OverpackNeed, OverpackRow
 from reports.response.kit import kit_lines
 from reports.response.overpacks import overpack_need, overpack_rows
 
@@ -33,9 +34,9 @@ def provisions(facts: SiteFacts, views: Sequence[FloorView], *, stay_out: bool) 
     stay_out : bool
         Whether first crews stay out; the lists are then headed as a later team's.
     """
-    drums = [drum for floor in facts.floors for pallet in floor.pallets for drum in pallet.counted]
-    held = [drum for drum in drums if not drum.empty_uncleaned]
-    rows = overpack_rows([overpack_need(drum, facts.as_of) for drum in held], facts.kit)
+    pallets = [pallet for floor in facts.floors for pallet in floor.pallets]
+    drums = [drum for pallet in pallets for drum in pallet.drums]
+    rows = overpack_rows([need for pallet in pallets for need in _needs(pallet, facts.as_of)], facts.kit)
     products = {drum.product.key: drum.product for drum in drums}
     return Provisions(
         overpacks=rows,
@@ -44,10 +45,22 @@ def provisions(facts: SiteFacts, views: Sequence[FloorView], *, stay_out: bool) 
             drains_to_cover=sum(_reached(view) for view in views),
             products=[products[key] for key in sorted(products)],
             overpacks=rows,
-            spill_l=max((drum.fill_l for drum in held), default=0.0),
+            spill_l=max((drum.fill_l for drum in drums), default=0.0),
         ),
         kit_heading=NOT_FIRST_CREWS if stay_out else HEADING,
     )
+
+
+def _needs(pallet: PalletFact, as_of: date) -> Iterator[OverpackNeed]:
+    """Give what the drums of a pallet would go into: of each kind, for the reading that asks for most."""
+    needs = {drum.id: overpack_need(drum, as_of) for drum in pallet.drums if not drum.empty_uncleaned}
+    for kind in dict.fromkeys(_kind(need) for need in needs.values()):
+        asked = pallet.worst_by(lambda drum, kind=kind: float(drum.id in needs and _kind(needs[drum.id]) == kind))  # type: ignore[misc]
+        yield from (needs[drum.id] for drum in asked if drum.id in needs and _kind(needs[drum.id]) == kind)
+
+
+def _kind(need: OverpackNeed) -> tuple[str, str, bool, bool]:
+    return need.size_label, need.material, need.vented, need.possible
 
 
 def _reached(view: FloorView) -> int:

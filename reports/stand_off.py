@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from shapely import LineString, Point, unary_union
+from shapely.geometry.base import BaseGeometry
 
 from reports.alarms import alarming
 from reports.assessment import StandOff
@@ -41,8 +42,7 @@ def stand_off(facts: SiteFacts) -> StandOff | None:
     if not drums:
         return None
     alarms = alarming_drums(facts)
-    watched = alarms or tuple(drums)
-    unknown = any(not drum.product.identified for drum in watched)
+    unknown = any(drum.contents_unknown for drum in drums)
     metres = UNIDENTIFIED_M if unknown else KNOWN_M
     if alarms:
         reason = f"from {listed([drum.name for drum in alarms])}, until the cause is known"
@@ -79,6 +79,6 @@ def in_sight(floor: FloorFact, a: Point, b: Point) -> bool:
     return not LineString([a, b]).crosses(walls.difference(gaps)) if a != b else True
 
 
-def nearest_alarm(alarms: Sequence[DrumFact], at: Point) -> tuple[DrumFact, float] | None:
-    """Give the alarming drum nearest to a place and its distance [m]."""
-    return min(((drum, drum.at.distance(at)) for drum in alarms), key=lambda near: near[1], default=None)
+def nearest_alarm(alarms: Sequence[DrumFact], place: BaseGeometry) -> tuple[DrumFact, float] | None:
+    """Give the alarming drum nearest to any part of a place and its distance [m]."""
+    return min(((drum, drum.at.distance(place)) for drum in alarms), key=lambda near: near[1], default=None)

@@ -59,7 +59,7 @@ def _alarm(view: FloorView, pallet: PalletFact, sign: ConditionSign, drums: list
             ("sign", sign.value),
             ("recorded by", f"{drums[0].recorded_by}, {drums[0].recorded_at:%Y-%m-%d %H:%M}"),
         ],
-        litres=sum(drum.fill_l for drum in drums if drum.counted),
+        litres=pallet.litres_of(drums),
         stop=True,
     )
 

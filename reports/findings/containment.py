@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from reports.assessment import ContainmentAssessment, DrainAssessment, Finding, Kind, Verdict
+from reports.assessment import ContainmentAssessment, DrainAssessment, DrainReach, Finding, Kind, Verdict
 from reports.findings.shape import finding
 from reports.floors.bunds import WITH_SPRINKLERS
 from reports.floors.drains import goal_text
@@ -17,10 +17,15 @@ REACHED = Cite("drain-in-reach", "one drum over the film range of the recorded f
 NO_KERB = Cite("no-containment", "40 CFR 264.175(b); IFC 5004.2.2", Mark.READ)
 
 
+ANY_FILM_MM = 25.0
+"""No published resting depth is larger (roughness table: potholes 25 mm)."""
+
+
 def containment_findings(view: FloorView) -> Iterator[Finding]:
     """Give the findings of one floor about what does not hold."""
     for bund in view.containment:
         yield from _bund(view, bund)
+        yield from _unknown_sprinkler(view, bund)
     for drain in view.drains:
         yield from _drain(view, drain)
 
@@ -33,7 +38,7 @@ def _bund(view: FloorView, bund: ContainmentAssessment) -> Iterator[Finding]:
             view,
             cite,
             Kind.CONTAINMENT_FAILS,
-            f"{bund.name} holds 0 L: {outlets}. {bund.stored_l:,.0f} L stand in it.",
+            f"{bund.name} holds 0 L: {outlets}. {bund.stored_l:,.0f} L of liquid stand in it.",
             "An outlet that is open or unproven counts as open."
             if bund.geometric_l > 0
             else "Nothing on this floor is recorded to hold liquid in.",
@@ -43,7 +48,7 @@ def _bund(view: FloorView, bund: ContainmentAssessment) -> Iterator[Finding]:
     if bund.overflow_min is not None and bund.sprinkler_l_min is not None and bund.capacity_l > 0:
         twenty = next((rule for rule in bund.rules if rule.name == WITH_SPRINKLERS), None)
         need = ""
-        if twenty is not None and not twenty.held:
+        if twenty is not None and twenty.needed_l is not None and not twenty.held:
             need = f" The largest drum and 20 min of sprinkler water ask for {twenty.needed_l:,.0f} L."
         yield finding(
             view,
@@ -55,6 +60,25 @@ def _bund(view: FloorView, bund: ContainmentAssessment) -> Iterator[Finding]:
             zones=bund.zones,
             minutes=bund.overflow_min,
             litres=bund.capacity_l,
+        )
+
+
+def _depth(reach: DrainReach) -> str:
+    if reach.critical_depth_mm is None:
+        return ""
+    low_mm = reach.critical_depth_mm.low
+    return " at any film" if low_mm > ANY_FILM_MM else f" at any film up to {low_mm:.1f} mm"
+
+
+def _unknown_sprinkler(view: FloorView, bund: ContainmentAssessment) -> Iterator[Finding]:
+    if any(rule.needed_l is None for rule in bund.rules):
+        yield finding(
+            view,
+            OVERFLOW,
+            Kind.CONTAINMENT_FAILS,
+            f"{bund.name}: the density of the sprinklers over it is not recorded: when they overflow it is unknown.",
+            bund.assumption,
+            zones=bund.zones,
         )
 
 

@@ -69,7 +69,7 @@ def _absorbents(view: FloorView) -> Iterator[Finding]:
         if kit.kind is not KitKind.ABSORBENT:
             continue
         for lot in view.lots:
-            if lot.pallet.name == kit.beside_pallet and (why := absorbent_conflict(kit, lot.product)):
+            if lot.pallet.recorded_name == kit.beside_pallet and (why := absorbent_conflict(kit, lot.product)):
                 yield finding(
                     view,
                     ABSORBENT,

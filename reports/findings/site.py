@@ -93,8 +93,11 @@ def shortage_findings(overpacks: Sequence[OverpackRow]) -> Iterator[Finding]:
 
 def _water(facts: SiteFacts) -> Iterator[Finding]:
     near = [each.distance_m for each in facts.water_supplies if each.distance_m is not None]
-    if not near:
+    if not facts.water_supplies:
         yield _plain(WATER, "No water supply recorded.", "Unknown counts as none.")
+    elif not near:
+        names = named([each.name for each in facts.water_supplies], 3)
+        yield _plain(WATER, f"How far it is to water ({names}) is not recorded.", "Unknown counts as far.")
     elif min(near) > FAR_WATER_M:
         yield _plain(
             WATER,

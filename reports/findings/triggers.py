@@ -11,6 +11,7 @@ from reports.floors.view import FloorView
 from reports.response.advice import Cite
 from reports.wording import counted, listed, phrase
 from survey.catalogue.product import Mark, Trait
+from survey.catalogue.separation import SEPARATION
 
 WATER = Cite(
     "water-over-water-reactive", "NFPA 400 and IFC ch. 50, water-reactive materials; common practice", Mark.RECALLED
@@ -35,13 +36,13 @@ def _water(view: FloorView, lot: Lot) -> Iterator[Finding]:
     sources = [
         (ingress.name, lot.pallet.footprint.distance(ingress.shape))
         for ingress in view.floor.water_ingress
-        if lot.pallet.footprint.distance(ingress.shape) <= NEARBY_M
+        if lot.pallet.footprint.distance(ingress.shape) - lot.pallet.tolerance_m <= NEARBY_M
     ]
     names = [f"{name}, {metres:.1f} m away" for name, metres in sources]
     names += [
         f"sprinklers above, {phrase(sprinkler.name)}"
         for sprinkler in view.floor.sprinklers
-        if sprinkler.covers is None or sprinkler.covers.covers(lot.pallet.at)
+        if sprinkler.covers is None or sprinkler.covers.intersects(lot.pallet.footprint)
     ]
     if not names:
         return
@@ -78,7 +79,8 @@ def _keep_dry(lot: Lot) -> str:
 def _heat(view: FloorView, lot: Lot) -> Iterator[Finding]:
     for heat in view.floor.heat_sources:
         metres = lot.pallet.footprint.distance(heat.at)
-        if metres > NEARBY_M:
+        near_m = SEPARATION.value if Trait.ORGANIC_PEROXIDE in lot.product.traits else NEARBY_M
+        if metres - lot.pallet.tolerance_m > near_m:
             continue
         sensitive = bool(lot.product.traits & HEAT_SENSITIVE)
         signs = sorted({word for drum in lot.drums for word in alarming(drum)})

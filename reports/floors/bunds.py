@@ -10,7 +10,7 @@ from geometry.containment import (
     twenty_minute_need_l,
 )
 from reports.assessment import ContainmentAssessment, ContainmentRule, Verdict
-from reports.facts import BundFact, DrumFact, FloorFact, SprinklerFact
+from reports.facts import BundFact, DrumFact, FloorFact, PalletFact, SprinklerFact
 from reports.floors.hydraulics import Hydraulics
 from reports.response.advice import Cite
 from survey.catalogue.product import Mark
@@ -40,20 +40,20 @@ def containment_on(floor: FloorFact, hydraulics: Hydraulics) -> tuple[Containmen
         Capacity is 0 L while any outlet is open or unproven.
     """
     bunds = [_bund(floor, bund, hydraulics) for bund in floor.bunds]
-    loose = [
-        drum
-        for pallet in floor.pallets
-        for drum in pallet.counted
-        if not any(bund.outline.covers(pallet.at) for bund in floor.bunds)
-    ]
-    if any(drum.fill_l > 0 for drum in loose):
-        bunds.append(_open_floor(floor, loose))
+    outside = [pallet for pallet in floor.pallets if not any(bund.outline.covers(pallet.at) for bund in floor.bunds)]
+    if _liquid(outside):
+        bunds.append(_open_floor(floor, outside))
     return tuple(bunds)
+
+
+def _liquid(pallets: Sequence[PalletFact]) -> list[DrumFact]:
+    """Give the drums that hold liquid, of the readings that hold most."""
+    return [drum for pallet in pallets for drum in pallet.worst_by(lambda drum: drum.fill_l) if drum.fill_l > 0]
 
 
 def _bund(floor: FloorFact, bund: BundFact, hydraulics: Hydraulics) -> ContainmentAssessment:
     inside = [pallet for pallet in floor.pallets if bund.outline.covers(pallet.at)]
-    drums = [drum for pallet in inside for drum in pallet.counted if drum.fill_l > 0]
+    drums = _liquid(inside)
     outlets = [
         f"{name} {_says(verdict)}" for name, verdict in hydraulics.outlets(bund) if verdict is not Verdict.NOT_REACHED
     ]
@@ -73,7 +73,7 @@ def _bund(floor: FloorFact, bund: BundFact, hydraulics: Hydraulics) -> Containme
         geometric_l=geometric_l,
         capacity_l=capacity_l,
         open_outlets=tuple(outlets),
-        rules=tuple(_rules(drums, capacity_l, flow_l_min)),
+        rules=tuple(_rules(drums, capacity_l, flow_l_min, sprinkled=sprinkler is not None)),
         sprinkler_l_min=flow_l_min,
         overflow_min=overflow_min(geometric_l, flow_l_min) if flow_l_min else None,
         assumption="no sprinkler recorded over it" if sprinkler is None else sprinkler[1],
@@ -84,9 +84,9 @@ def _says(verdict: Verdict) -> str:
     return "open" if verdict is Verdict.REACHES else "not proven shut"
 
 
-def _open_floor(floor: FloorFact, drums: Sequence[DrumFact]) -> ContainmentAssessment:
-    liquid = [drum for drum in drums if drum.fill_l > 0]
-    held = {pallet.zone_id for pallet in floor.pallets for drum in pallet.counted if drum in liquid}
+def _open_floor(floor: FloorFact, pallets: Sequence[PalletFact]) -> ContainmentAssessment:
+    liquid = _liquid(pallets)
+    held = {pallet.zone_id for pallet in pallets if _liquid([pallet])}
     outlets = ["no kerb"]
     if floor.perimeter_tight is not YesNoUnknown.YES:
         outlets.append("outer wall not recorded tight at the floor")
@@ -105,14 +105,16 @@ def _open_floor(floor: FloorFact, drums: Sequence[DrumFact]) -> ContainmentAsses
         geometric_l=0.0,
         capacity_l=0.0,
         open_outlets=tuple(outlets),
-        rules=tuple(_rules(liquid, 0.0, None)),
+        rules=tuple(_rules(liquid, 0.0, None, sprinkled=False)),
         sprinkler_l_min=None,
         overflow_min=None,
         assumption="a floor without a kerb holds nothing",
     )
 
 
-def _rules(drums: Sequence[DrumFact], capacity_l: float, flow_l_min: float | None) -> Iterator[ContainmentRule]:
+def _rules(
+    drums: Sequence[DrumFact], capacity_l: float, flow_l_min: float | None, *, sprinkled: bool
+) -> Iterator[ContainmentRule]:
     if not drums:
         return
     capacities_l = [drum.capacity_l for drum in drums]
@@ -121,20 +123,23 @@ def _rules(drums: Sequence[DrumFact], capacity_l: float, flow_l_min: float | Non
     if flow_l_min is not None:
         needed_l = twenty_minute_need_l(max(capacities_l), flow_l_min)
         yield ContainmentRule(WITH_SPRINKLERS, needed_l, capacity_l >= needed_l, _WITH_SPRINKLERS_CITE)
+    elif sprinkled:
+        yield ContainmentRule(WITH_SPRINKLERS, None, held=False, cite=_WITH_SPRINKLERS_CITE)
 
 
-def _sprinkler(floor: FloorFact, bund: BundFact) -> tuple[float, str] | None:
-    """Give the sprinkler water that falls into a bund [L/min], and the assumption behind it."""
-    flows = [(flow, said) for each in floor.sprinklers if (found := _flow(each, bund)) for flow, said in [found]]
-    return max(flows, default=None)
+def _sprinkler(floor: FloorFact, bund: BundFact) -> tuple[float | None, str] | None:
+    """Give the sprinkler water that falls into a bund [L/min], None where that is not recorded, and what is assumed."""
+    flows = [found for each in floor.sprinklers if (found := _flow(each, bund)) is not None]
+    unknown = [found for found in flows if found[0] is None]
+    return unknown[0] if unknown else max(flows, key=lambda found: found[0] or 0.0, default=None)
 
 
-def _flow(sprinkler: SprinklerFact, bund: BundFact) -> tuple[float, str] | None:
-    if sprinkler.density_mm_min is None:
-        return None
+def _flow(sprinkler: SprinklerFact, bund: BundFact) -> tuple[float | None, str] | None:
     wetted = bund.outline.area if sprinkler.covers is None else bund.outline.intersection(sprinkler.covers).area
     if wetted == 0:
         return None
+    if sprinkler.density_mm_min is None:
+        return None, "sprinklers over it, density not recorded: when they overflow it is unknown"
     area = wetted if sprinkler.design_area_m2 is None else min(wetted, sprinkler.design_area_m2)
     heads = "all heads over the bund" if area == wetted else f"heads over the design area of {area:,.0f} m²"
     flow_l_min = sprinkler_l_min(sprinkler.density_mm_min, area)

@@ -7,7 +7,7 @@ from shapely.geometry.base import BaseGeometry
 from geometry.drain_proximity import along_floor_m, gap_m
 from reports.assessment import DrainAssessment, DrainReach, Span, Verdict
 from reports.facts import DrainFact, DrumFact, FloorFact
-from reports.floors.hydraulics import Hydraulics, stronger
+from reports.floors.hydraulics import Hydraulics, stronger, weaker
 from reports.floors.lots import Lot
 from reports.floors.spills import Arrival, FloorSpills
 from reports.floors.view import LotArrival
@@ -16,6 +16,7 @@ from reports.wording import named, phrase
 from survey.catalogue.product import Trait
 from survey.vocabulary import DrainDestination, Sighting, ValvePosition
 
+_SAID_TO_HOLD = {DrainDestination.INTERCEPTOR, DrainDestination.HOLDING_TANK}
 NAMED = 4
 """Products named in one remark before the rest are only counted."""
 _SEVERITY = (
@@ -51,7 +52,6 @@ def arrivals_on(
 
 
 def _through_sumps(floor: FloorFact, lot: Lot, spills: FloorSpills, hydraulics: Hydraulics) -> Iterable[LotArrival]:
-    drains = {drain.name for drain in floor.drains}
     for sump in floor.sumps:
         inside = any(bund.outline.covers(sump.at) and bund.outline.covers(lot.pallet.at) for bund in floor.bunds)
         each = tuple((drum, spills.arrival(drum, sump.at, 0.0)) for drum in lot.liquid)
@@ -59,17 +59,21 @@ def _through_sumps(floor: FloorFact, lot: Lot, spills: FloorSpills, hydraulics: 
         if verdict is Verdict.NOT_REACHED:
             continue
         yield LotArrival(lot, f"sump {sump.name}", verdict, each)
-        for name, way in hydraulics.from_sump(sump).items():
-            kind = "drain" if name in drains else "sump"
-            both = max(verdict, way, key=list(Verdict).index)
-            yield LotArrival(lot, f"{kind} {name}", both, ())
+        for goal, way in hydraulics.from_sump(sump).items():
+            yield LotArrival(lot, goal, weaker(verdict, way), ())
 
 
 def treated_as(drain: DrainFact) -> DrainDestination:
-    """Give the destination to act on: the worst one anybody claims, until one is proven."""
+    """Give the destination to act on: the worst one anybody claims, until one is proven.
+
+    An interceptor or a holding tank that nobody has proven holds nothing: what it is said to lead on to counts, and
+    where nobody says that, the destination is unknown.
+    """
     if drain.proven:
         return drain.joins
     claims = {drain.joins, *(claim.joins for claim in drain.other_claims)}
+    if claims & _SAID_TO_HOLD:
+        claims.add(drain.then or DrainDestination.UNKNOWN)
     return min(claims, key=_SEVERITY.index)
 
 
@@ -172,7 +176,7 @@ def _drain(
         valve=drain.valve,
         valve_where=drain.valve_where,
         valve_key_holder=drain.valve_key_holder,
-        holds_miscible=acted_on is DrainDestination.HOLDING_TANK,
+        holds_miscible=drain.proven and drain.joins is DrainDestination.HOLDING_TANK,
         reaches=reaches,
         through_sumps=through,
         remarks=_remarks(drain, acted_on, mixing),
@@ -193,7 +197,8 @@ def _remarks(drain: DrainFact, acted_on: DrainDestination, mixing: Sequence[str]
         remarks.append("warn the treatment works; vapour in the sewer endangers people along it")
     if DrainDestination.INTERCEPTOR in (drain.joins, acted_on):
         stored = f"; stored here: {named(mixing, NAMED)}" if mixing else ""
-        remarks.append(f"an interceptor holds only what floats: what mixes with water passes it{stored}")
+        onward = f" to {drain.then}" if drain.then else ""
+        remarks.append(f"an interceptor holds only what floats: what mixes with water passes it{onward}{stored}")
     if drain.valve is ValvePosition.OPEN:
         where = f": {phrase(drain.valve_where)}" if drain.valve_where else ", place not recorded"
         holder = f"; key: {phrase(drain.valve_key_holder)}" if drain.valve_key_holder else ""

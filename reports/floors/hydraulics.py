@@ -15,6 +15,8 @@ _PASSES = {
     ValvePosition.SHUT_PROVEN: Verdict.NOT_REACHED,
 }
 """A valve that nobody has proven shut may pass."""
+OFF_FLOOR = "a pipe off this floor"
+"""Where liquid goes that leaves by a pipe to another floor."""
 _ORDER = (Verdict.REACHES, Verdict.MAY_REACH, Verdict.NOT_REACHED)
 
 
@@ -54,7 +56,7 @@ class Hydraulics:
         return tuple(sump for sump in self.floor.sumps if bund.outline.covers(sump.at))
 
     def from_sump(self, start: SumpFact) -> dict[str, Verdict]:
-        """Say what liquid in this sump gets to: names of sumps and drains with the verdict of the way there.
+        """Say what liquid in this sump gets to: *sump S2*, *drain D1*, with the verdict of the way there.
 
         The start itself is not in the answer.
         """
@@ -69,8 +71,14 @@ class Hydraulics:
                 ):
                     best[other] = verdict
                     queue.append(other)
-        del best[start.id]
-        return {self._name(key): verdict for key, verdict in best.items()}
+        found = {self._name(key): verdict for key, verdict in best.items() if key != start.id}
+        off = [weaker(best[pipe.from_sump_id], passes(pipe)) for pipe in self._off_floor() if pipe.from_sump_id in best]
+        if off and stronger(*off) is not Verdict.NOT_REACHED:
+            found[OFF_FLOOR] = stronger(*off)
+        return found
+
+    def _off_floor(self) -> list[PipeFact]:
+        return [pipe for pipe in self.floor.pipes if pipe.to_sump_id is None and pipe.to_drain_id is None]
 
     def outlets(self, bund: BundFact) -> tuple[tuple[str, Verdict], ...]:
         """Name every way liquid leaves a bund below its lip: drains in it and pipes from its sumps."""
@@ -79,15 +87,10 @@ class Hydraulics:
             for drain in self.floor.drains
             if drain.shape is not None and bund.outline.intersects(drain.shape)
         ]
+        within = {f"sump {sump.name}" for sump in self.sumps_in(bund)}
         for sump in self.sumps_in(bund):
-            for name, verdict in sorted(self.from_sump(sump).items()):
-                if not any(other.name == name and bund.outline.covers(other.at) for other in self.floor.sumps):
-                    inside.append((f"sump {sump.name} to {name}", verdict))
-            inside += [
-                (f"sump {sump.name} off this floor", passes(pipe))
-                for pipe in self.floor.pipes
-                if pipe.from_sump_id == sump.id and pipe.to_sump_id is None and pipe.to_drain_id is None
-            ]
+            ways = sorted(self.from_sump(sump).items())
+            inside += [(f"sump {sump.name} to {goal}", verdict) for goal, verdict in ways if goal not in within]
         return tuple(inside)
 
     def _neighbours(self, key: UUID) -> list[tuple[UUID, Verdict]]:
@@ -103,4 +106,4 @@ class Hydraulics:
         return ways
 
     def _name(self, key: UUID) -> str:
-        return self._sumps[key].name if key in self._sumps else self._drains[key].name
+        return f"sump {self._sumps[key].name}" if key in self._sumps else f"drain {self._drains[key].name}"

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from math import inf
+from math import hypot, inf
 
 from shapely import MultiPolygon, Polygon, shortest_line
 
@@ -96,8 +96,11 @@ def _can_be_together(a: Lot, b: Lot) -> bool:
     """Whether both can be there: two alternative readings of one pallet speak of the same drums."""
     if a.pallet is not b.pallet:
         return True
+    alternatives = a.pallet.alternatives
     return any(
-        one.reading_id == other.reading_id or (one.counted and other.counted) for one in a.drums for other in b.drums
+        one.reading_id == other.reading_id or not {one.reading_id, other.reading_id} <= set(alternatives)
+        for one in a.drums
+        for other in b.drums
     )
 
 
@@ -111,8 +114,9 @@ def _pair(
     known = a.place_known and b.place_known
     metres = separation_m(a.pallet.footprint, b.pallet.footprint)
     above = a.pallet is not b.pallet and (_above(a, b) or _above(b, a))
-    close = metres <= SEPARATION.value and not _partitioned(floor, a, b)
-    if not reaction.certain and not (above or metres <= NEARBY_M):
+    nearest_m = metres - hypot(a.pallet.tolerance_m, b.pallet.tolerance_m)
+    close = nearest_m <= SEPARATION.value and not _partitioned(floor, a, b)
+    if not reaction.certain and not (above or nearest_m <= NEARBY_M):
         return None
     if not (close or above or meeting.verdict is not Verdict.NOT_REACHED):
         return None
@@ -143,6 +147,8 @@ def _pair(
 
 
 def _above(a: Lot, b: Lot) -> bool:
+    if a.pallet.stands_on_id == b.pallet.id:
+        return True
     return stands_above(a.pallet.footprint, a.pallet.base_height_m, b.pallet.footprint, b.pallet.base_height_m)
 
 

@@ -8,6 +8,7 @@ from reports.facts import DrumFact, FloorFact, PalletFact, ReadingFact
 from reports.floors.spills import FloorSpills
 from reports.response.advice import StopLine
 from survey.catalogue.product import Product
+from survey.vocabulary import Orientation
 
 
 def pallets_on(
@@ -24,7 +25,7 @@ def _pallet(
     pallet: PalletFact, zone: str | None, spills: FloorSpills, stops: Mapping[UUID, tuple[StopLine, ...]]
 ) -> PalletAssessment:
     counted = pallet.counted
-    liquid = [drum for drum in counted if drum.fill_l > 0]
+    most = pallet.worst_by(lambda drum: drum.fill_l)
     return PalletAssessment(
         id=pallet.id,
         name=pallet.name,
@@ -43,7 +44,7 @@ def _pallet(
         seen=sum(not drum.hidden for drum in counted),
         label_read=sum(drum.label_read for drum in counted),
         identified=sum(drum.identified for drum in counted),
-        litres=sum(drum.fill_l for drum in counted),
+        litres=sum(drum.fill_l for drum in most),
         signs=_signs(pallet.drums),
         readings=tuple(reading_text(reading) for reading in pallet.readings),
         disputed=pallet.disputed,
@@ -51,7 +52,7 @@ def _pallet(
         recorded_at=pallet.recorded_at,
         recorded_by=pallet.recorded_by,
         one_drum=spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0]),
-        whole=spills.whole(liquid, pallet.at),
+        whole=spills.whole([drum for drum in most if drum.fill_l > 0], pallet.at),
     )
 
 
@@ -68,7 +69,10 @@ def name_and_number(product: Product) -> str:
 
 
 def _signs(drums: tuple[DrumFact, ...]) -> tuple[str, ...]:
-    counts = {sign: sum(sign in drum.signs for drum in drums) for drum in drums for sign in drum.signs}
+    counts = {sign.value: sum(sign in drum.signs for drum in drums) for drum in drums for sign in drum.signs}
+    for way in (Orientation.LYING, Orientation.INVERTED):
+        if any(drum.orientation is way for drum in drums):
+            counts[way.value] = sum(drum.orientation is way for drum in drums)
     return tuple(f"{count} × {sign}" for sign, count in sorted(counts.items()))
 
 

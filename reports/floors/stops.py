@@ -1,7 +1,7 @@
 """What surrounds each drum, and so which stop lines it carries."""
 
-from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from math import hypot
 from uuid import UUID
 
 from shapely import MultiPolygon, Polygon
@@ -13,6 +13,7 @@ from reports.floors.neighbours import NEARBY_M
 from reports.floors.spills import FloorSpills
 from reports.response.advice import StopLine
 from reports.response.stop_rules import Surroundings, stop_lines
+from reports.wording import named
 from survey.vocabulary import ConditionSign, YesNoUnknown
 
 
@@ -48,11 +49,21 @@ def stops_on(site: SiteFacts, floor: FloorFact, spills: FloorSpills) -> Mapping[
 
 
 def _of_any_reading(pallet: PalletFact, lines: Mapping[UUID, tuple[StopLine, ...]]) -> dict[UUID, tuple[StopLine, ...]]:
-    """Give a drum that several open readings describe the stop lines of each of them, each line once."""
-    by_name: dict[str, dict[StopLine, None]] = defaultdict(dict)
+    """Give every drum of a disputed pallet the stop lines of all its alternative readings.
+
+    Two people name drums differently, so nobody can say which drum of the one reading is which of the other.
+    """
+    alternatives = pallet.alternatives
+    of_all: dict[StopLine, None] = {}
     for drum in pallet.drums:
-        by_name[drum.name].update(dict.fromkeys(lines[drum.id]))
-    return {drum.id: tuple(sorted(by_name[drum.name], key=line_order)) for drum in pallet.drums}
+        if drum.reading_id in alternatives:
+            of_all.update(dict.fromkeys(lines[drum.id]))
+    return {
+        drum.id: tuple(sorted(of_all, key=line_order))
+        if pallet.disputed and drum.reading_id in alternatives
+        else lines[drum.id]
+        for drum in pallet.drums
+    }
 
 
 def line_order(line: StopLine) -> tuple[int, str, str]:
@@ -61,7 +72,8 @@ def line_order(line: StopLine) -> tuple[int, str, str]:
 
 
 def _nearby(a: PalletFact, b: PalletFact, pools: Mapping[UUID, Polygon | MultiPolygon]) -> bool:
-    if a is b or a.footprint.distance(b.footprint) <= NEARBY_M:
+    apart_m = a.footprint.distance(b.footprint) - hypot(a.tolerance_m, b.tolerance_m)
+    if a is b or apart_m <= NEARBY_M:
         return True
     return any(liquids_meet(pools[one.id], other.footprint) for one, other in ((a, b), (b, a)) if one.id in pools)
 
@@ -74,7 +86,7 @@ def _around(
         (
             (other.name, 0.0 if place is pallet else pallet.footprint.distance(place.footprint))
             for other, place in others
-            if not other.product.identified and not other.empty_uncleaned
+            if other.contents_unknown and not other.empty_uncleaned
         ),
         key=lambda each: (each[1], each[0]),
     )
@@ -85,11 +97,7 @@ def _around(
         stack_not_inspected=drum.hidden or any(other.hidden for other in pallet.drums),
         heat_sources=tuple(
             sorted(
-                (
-                    (heat.name, pallet.footprint.distance(heat.at))
-                    for heat in floor.heat_sources
-                    if pallet.footprint.distance(heat.at) <= NEARBY_M
-                ),
+                ((heat.name, pallet.footprint.distance(heat.at)) for heat in floor.heat_sources),
                 key=lambda each: each[1],
             )
         ),
@@ -116,18 +124,19 @@ def stay_out(floors: Sequence[FloorFact]) -> str:
     Judgement, after 29 CFR 1910.120(j)(1): crystals at a closure, or an unstable stack, or an alarming sign in a
     store of which more drums are hidden than seen.
     """
-    drums = [drum for floor in floors for pallet in floor.pallets for drum in pallet.counted]
-    alarms = [drum for drum in drums if alarming(drum)]
-    crystals = any(ConditionSign.CRYSTALS_AT_CLOSURE in drum.signs for drum in alarms)
-    unstable = [
-        pallet.name for floor in floors for pallet in floor.pallets if pallet.stable is YesNoUnknown.NO and pallet.drums
-    ]
-    hidden = sum(drum.hidden for drum in drums)
+    pallets = [pallet for floor in floors for pallet in floor.pallets]
+    counted = [drum for pallet in pallets for drum in pallet.counted]
+    alarms = {drum.name for pallet in pallets for drum in pallet.drums if alarming(drum)}
+    crystals = any(ConditionSign.CRYSTALS_AT_CLOSURE in drum.signs for pallet in pallets for drum in pallet.drums)
+    unstable = [pallet.name for pallet in pallets if pallet.stable is YesNoUnknown.NO and pallet.drums]
+    hidden = sum(drum.hidden for drum in counted)
+    unread = [pallet.name for pallet in pallets if any(drum.unread for drum in pallet.drums)]
     reasons = []
-    if alarms and 2 * hidden > len(drums):
-        reasons.append(
-            f"{len(alarms)} drums show signs of pressure or reaction while {hidden} of {len(drums)} are hidden"
-        )
+    signs = f"{len(alarms)} {'drum shows' if len(alarms) == 1 else 'drums show'} signs of pressure or reaction"
+    if alarms and 2 * hidden > len(counted):
+        reasons.append(f"{signs} while {hidden} of {len(counted)} are hidden")
+    elif alarms and unread:
+        reasons.append(f"{signs} while nobody has read {named(unread, 3)}")
     if crystals:
         reasons.append("crystals at a closure may be shock-sensitive")
     if unstable and alarms:

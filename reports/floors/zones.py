@@ -11,13 +11,15 @@ from reports.floors.pallets import name_and_number
 from reports.floors.stops import line_order
 from reports.floors.view import FloorView
 from reports.ranking import zone_order
-from reports.response.advice import OverpackNeed, StopLine
+from reports.response.advice import MethodTable, OverpackNeed, StopLine
 from reports.response.kit import absorbent_advice
 from reports.response.methods import method_tables
 from reports.response.protective_equipment import ensemble
+from reports.wording import listed
 from survey.catalogue.product import Product
 from survey.vocabulary import Availability, ContactRole
 
+LOOK_FIRST = "Condition or container not on record: look from a distance first, and stay away if anything is odd"
 _ANSWERS_AT_NIGHT = (Availability.NIGHT, Availability.DAY_AND_NIGHT)
 
 
@@ -74,15 +76,27 @@ def _zone(
         seen=known.seen,
         label_read=known.label_read,
         identified=known.identified,
-        litres=sum(drum.fill_l for drum in counted),
+        litres=sum(drum.fill_l for pallet in pallets for drum in pallet.worst_by(lambda drum: drum.fill_l)),
         products=tuple(name_and_number(product) for product in products),
         stops=_stops(drums, view.stops),
-        methods=() if stay_out else method_tables([drum for drum in drums if not drum.empty_uncleaned], view.stops),
+        methods=() if stay_out else _methods(drums, view.stops),
         overpacks=tuple(needs[drum.id] for drum in counted if not drum.empty_uncleaned),
         ensemble=ensemble(products),
         absorbents=absorbent_advice(products),
         unknown_share=_unknown_share([drum for drum in drums if drum.counted or drum.unread]),
         night_contact=_night_contact(view.site, zone),
+    )
+
+
+def _methods(drums: Sequence[DrumFact], stops: Mapping[UUID, tuple[StopLine, ...]]) -> tuple[MethodTable, ...]:
+    """Give the method tables, each with a caution for the drums of it that nobody has looked over."""
+    unchecked = {drum.name for drum in drums if not drum.signs_checked or not drum.container.known}
+    tables = method_tables([drum for drum in drums if not drum.empty_uncleaned], stops)
+    return tuple(
+        replace(table, caution=f"{LOOK_FIRST}: {listed(looked)}. {table.caution}")
+        if (looked := [name for name in table.drums if name in unchecked])
+        else table
+        for table in tables
     )
 
 
@@ -97,14 +111,14 @@ def _stops(drums: Sequence[DrumFact], stops: Mapping[UUID, tuple[StopLine, ...]]
 
 
 def _unknown_share(drums: Sequence[DrumFact]) -> float:
-    unknown = sum(drum.hidden or not drum.product.identified for drum in drums)
+    unknown = sum(drum.hidden or drum.contents_unknown for drum in drums)
     return unknown / len(drums) if drums else 0.0
 
 
 def _night_contact(site: SiteFacts, zone: ZoneFact) -> str:
     """Name who answers for a storage zone at night: its own contact first, then the site's."""
     at_night = [contact for contact in site.contacts if contact.availability in _ANSWERS_AT_NIGHT]
-    own = [contact for contact in at_night if zone.name in contact.storage_zones]
+    own = [contact for contact in at_night if zone.recorded_name in contact.storage_zones]
     general = [
         contact
         for contact in at_night

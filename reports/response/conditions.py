@@ -63,14 +63,9 @@ def holds(condition: Condition, drum: DrumFact, around: Surroundings) -> bool:
     return all(any(_TERMS[term.name](term.values, drum, around) for term in clause) for clause in condition)
 
 
-def contents_unknown(drum: DrumFact) -> bool:
-    """Whether no product is named, or no source on record says that the drum holds it."""
-    return not drum.product.identified or not (drum.label_read or drum.identified)
-
-
 def contents_doubted(drum: DrumFact) -> bool:
     """Whether the contents are unknown or the drum's own label contradicts them."""
-    return contents_unknown(drum) or drum.label is LabelState.CONTRADICTS_CONTENT
+    return drum.contents_unknown or drum.label is LabelState.CONTRADICTS_CONTENT
 
 
 def _term(text: str) -> Term:
@@ -91,7 +86,7 @@ def _has_trait(values: tuple[str, ...], drum: DrumFact, _: Surroundings) -> bool
 def _content(values: tuple[str, ...], drum: DrumFact, _: Surroundings) -> bool:
     states = {
         "unidentified": not drum.product.identified,
-        "no source": contents_unknown(drum),
+        "no source": drum.contents_unknown,
         "not identified twice": not drum.identified or contents_doubted(drum),
     }
     return any(states[value] for value in values)

@@ -9,7 +9,7 @@ from functools import cache
 
 from reports.facts import DrumFact
 from reports.response.advice import Cite, StopLine
-from reports.response.conditions import Condition, Surroundings, contents_unknown, holds, parse
+from reports.response.conditions import Condition, Surroundings, holds, parse
 from reports.response.rule_rows import cite, rule_rows
 
 __all__ = ["StopRule", "Surroundings", "stop_lines", "stop_rules"]
@@ -28,7 +28,7 @@ class StopRule:
     instead: str
 
     def holds(self, drum: DrumFact, around: Surroundings) -> bool:
-        if self.covered_when_unidentified and contents_unknown(drum):
+        if self.covered_when_unidentified and drum.contents_unknown:
             return False
         return holds(self.when, drum, around)
 

@@ -49,7 +49,9 @@ class TestAge:
 
     def test_shares_count_empty_drums_too(self) -> None:
         """The demo's own notes give 78, 28 and 0 of 186: 41.9 %, 15.1 % and 0 %."""
-        known = Coverage(drums=180, empty=6, small_containers=3, seen=78, hidden=108, label_read=28, identified=0)
+        known = Coverage(
+            drums=180, empty=6, small_containers=3, seen=78, hidden=108, label_read=28, identified=0, unread_pallets=0
+        )
         assert [(share.percent, share.count) for share in shares(known)] == [
             ("41.9 %", "78 of 186"),
             ("15.1 %", "28 of 186"),
@@ -57,7 +59,9 @@ class TestAge:
         ]
 
     def test_of_no_drums_there_is_no_share(self) -> None:
-        nothing = Coverage(drums=0, empty=0, small_containers=0, seen=0, hidden=0, label_read=0, identified=0)
+        nothing = Coverage(
+            drums=0, empty=0, small_containers=0, seen=0, hidden=0, label_read=0, identified=0, unread_pallets=0
+        )
         assert {(share.percent, share.count, share.known_percent) for share in shares(nothing)} == {
             ("–", "no drum recorded", 0.0)
         }

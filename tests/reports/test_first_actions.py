@@ -75,6 +75,56 @@ def test_what_a_leak_runs_to_now_comes_first() -> None:
     assert whats(build)[:2] == ["Cover drain D2", "Cover drain D1"]
 
 
+def test_where_nobody_may_go_something_is_still_to_be_done() -> None:
+    build = a_store()
+    build.drain("D1", (6, 5), joins="storm", proof="dye test")
+    stock(build, "P1", (5, 5), "acetone", signs=["bulging", "leaking"])
+    (action,) = judged(build).first_actions
+    assert action.what.startswith("Find out who runs the sewer")
+    assert action.at is None
+    assert "P1-1" in action.instead_of
+
+
+def test_no_way_in_past_a_bulging_drum() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=200, depth_m=10, perimeter_tight="yes", finish="bare concrete")
+    build.wall("W", [(100, 0), (100, 10)])
+    build.door("Main", [(0, 4), (0, 6)], main_entrance=True, tight_at_floor="yes")
+    build.drain("D1", (151, 5), joins="storm", proof="dye test")
+    stock(build, "P1", (149, 5), "toluene")
+    stock(build, "P2", (2, 5), "acetone", signs=["bulging"])
+    assert "Cover drain D1" not in whats(build)
+    build.door("Far", [(200, 4), (200, 6)], tight_at_floor="yes")
+    (cover,) = [action for action in judged(build).first_actions if action.what == "Cover drain D1"]
+    assert cover.from_where.startswith("by Far")
+
+
+def test_a_trench_is_judged_by_its_nearest_end() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=200, depth_m=10, perimeter_tight="yes", finish="bare concrete")
+    build.drain("T1", (4, 5), (196, 5), kind="trench", joins="storm", proof="dye test")
+    stock(build, "P1", (150, 6.5), "toluene")
+    stock(build, "P2", (2, 5), "acetone", signs=["bulging"])
+    assert all("whole length" not in what for what in whats(build))
+
+
+def test_an_alarm_on_another_floor_bars_this_one() -> None:
+    build = with_drain()
+    build.floor("Upper floor", width_m=20, depth_m=10)
+    stock(build, "P9", (14, 5), "acetone", signs=["bulging"])
+    assert all(action.at is None for action in judged(build).first_actions)
+
+
+def test_an_open_valve_nobody_may_reach_goes_outward() -> None:
+    build = a_store()
+    build.bund("K", rectangle(1, 1, 4, 4), height_mm=100, tight_at_floor="yes")
+    sump, drain = build.sump("S1", (4, 4)), build.drain("D1", (18, 9), joins="sanitary", proof="dye test")
+    build.pipe("S1-D1", sump, drain, valve="open")
+    stock(build, "P1", (3, 3), "acetone", signs=["bulging"])
+    assert any("drain D1" in what for what in whats(build))
+    assert all(action.at is None for action in judged(build).first_actions)
+
+
 def test_a_door_recorded_tight_needs_no_dam() -> None:
     loose, tight = a_store(), a_store()
     loose.door("Door", [(20, 4), (20, 6)], main_entrance=True, sill_mm=0)
@@ -100,11 +150,16 @@ class TestStandOff:
         stock(known, "P2", (9, 3), None)
         assert self.metres(known) == 100
 
-    def test_the_alarming_drum_decides(self) -> None:
+    def test_an_alarm_never_shortens_it(self) -> None:
         build = a_store()
-        stock(build, "P1", (3, 3), "toluene", signs=["bulging"])
         stock(build, "P2", (9, 3), None)
-        assert self.metres(build) == 50
+        stock(build, "P1", (3, 3), "toluene", signs=["bulging"])
+        assert self.metres(build) == 100
+
+    def test_a_product_that_no_source_supports_is_not_known(self) -> None:
+        build = a_store()
+        stock(build, "P1", (3, 3), "toluene", label="none", identity_sources=[])
+        assert self.metres(build) == 100
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ import pytest
 
 from reports.assessment import Kind
 from survey.tables.floor import HeatSourceFields, WaterIngressFields
-from survey.tables.site import ContactFields, ImpairmentFields, WaterSupplyFields
+from survey.tables.site import ContactFields, ImpairmentFields, ProtectionSystemFields, WaterSupplyFields
 from tests.builders import SurveyBuilder, rectangle
 from tests.reports.judged import a_store, judged, of_rule, stock
 
@@ -111,6 +111,20 @@ class TestRoutes:
         assert found.kind is Kind.LOOSE_WITH_ROUTE
         assert "outer wall" in found.sentence
 
+    def test_a_drain_nobody_found_is_a_way_out(self) -> None:
+        build = a_store(perimeter_tight="yes")
+        build.drain("Yard gully 2", joins="storm")
+        stock(build, "P1", (5, 5), "toluene", breaches=[{"kind": "pinhole"}])
+        (found,) = of_rule(judged(build), "leaking-with-route")
+        assert found.kind is Kind.LOOSE_WITH_ROUTE
+        assert found.drains == ("Yard gully 2",)
+
+    def test_no_drain_recorded_is_said(self) -> None:
+        build = a_store(perimeter_tight="yes")
+        stock(build, "P1", (5, 5), "toluene", breaches=[{"kind": "pinhole"}])
+        (found,) = of_rule(judged(build), "leaking-with-route")
+        assert "No drain is recorded on this floor" in found.sentence
+
     def test_unidentified(self) -> None:
         build = a_store(perimeter_tight="yes")
         build.drain("D1", (7, 5))
@@ -126,9 +140,9 @@ class TestRoutes:
         assessment = judged(build)
         (found,) = of_rule(assessment, "unidentified-with-route")
         assert found.kind is Kind.LOOSE_WITH_ROUTE
-        assert "nobody has read it (access refused)" in found.sentence
+        assert "no reading of it stands (access refused)" in found.sentence
         assert assessment.coverage.total == 0
-        assert any("nobody has read P1" in line for line in assessment.unknowns)
+        assert any("no reading stands of P1" in line for line in assessment.unknowns)
         (zone,) = assessment.floors[0].zones
         assert zone.unknown_share == 1
         assert zone.stops
@@ -165,6 +179,14 @@ class TestContainment:
         sump, drain = build.sump("S1", (2, 2)), build.drain("D1", (15, 5))
         build.pipe("S1-D1", sump, drain, valve=valve)
         assert (self.capacity_l(build) > 0) is holds
+
+    def test_sprinklers_of_unknown_density_hold_no_rule(self) -> None:
+        build = self.bunded()
+        build.add("protection_systems", ProtectionSystemFields, kind="sprinkler", covers_floor="another spelling")
+        held = judged(build)
+        assert [rule.held for rule in held.floors[0].containment[0].rules] == [True, True, True, True, False]
+        assert any("density" in finding.sentence for finding in of_rule(held, "sprinkler-overflow"))
+        assert any(flag.field == "covers_floor" for flag in held.flags)
 
     def test_an_empty_floor_has_no_finding(self) -> None:
         assert of_rule(judged(a_store()), "no-containment") == []

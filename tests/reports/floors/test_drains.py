@@ -83,6 +83,9 @@ def test_litres_are_what_the_floor_before_the_drain_does_not_hold() -> None:
             "ground",
             False,
         ),
+        ({"joins": "holding tank", "proof": "none"}, "unknown", False),
+        ({"joins": "interceptor", "then": "storm", "proof": "operator"}, "storm", False),
+        ({"joins": "interceptor", "then": "storm", "proof": "camera"}, "interceptor", True),
     ],
 )
 def test_the_worst_claim_is_acted_on_until_one_is_proven(

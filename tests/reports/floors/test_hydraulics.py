@@ -36,7 +36,7 @@ def test_only_a_proven_valve_stops(build: SurveyBuilder, valve: str, verdict: Ve
     s1, d1 = build.sump("S1", (4, 4)), build.drain("D1", (8, 8))
     build.pipe("S1-D1", s1, d1, valve=valve)
     found = hydraulics(build)
-    assert found.from_sump(found.floor.sumps[0]) == ({} if verdict is None else {"D1": verdict})
+    assert found.from_sump(found.floor.sumps[0]) == ({} if verdict is None else {"drain D1": verdict})
 
 
 def test_a_chain_is_as_sure_as_its_weakest_pipe(build: SurveyBuilder) -> None:
@@ -44,7 +44,7 @@ def test_a_chain_is_as_sure_as_its_weakest_pipe(build: SurveyBuilder) -> None:
     build.pipe("S1-S2", s1, s2, valve="no valve")
     build.pipe("S2-D1", s2, d1, valve="unknown")
     found = hydraulics(build)
-    assert found.from_sump(found.floor.sumps[0]) == {"S2": Verdict.REACHES, "D1": Verdict.MAY_REACH}
+    assert found.from_sump(found.floor.sumps[0]) == {"sump S2": Verdict.REACHES, "drain D1": Verdict.MAY_REACH}
 
 
 def test_liquid_runs_back_through_a_pipe_between_sumps_but_not_out_of_a_drain(build: SurveyBuilder) -> None:
@@ -52,7 +52,7 @@ def test_liquid_runs_back_through_a_pipe_between_sumps_but_not_out_of_a_drain(bu
     build.pipe("S1-D1", s1, d1, valve="open")
     build.pipe("S2-D1", s2, d1, valve="open")
     found = hydraulics(build)
-    assert found.from_sump(found.floor.sumps[0]) == {"D1": Verdict.REACHES}
+    assert found.from_sump(found.floor.sumps[0]) == {"drain D1": Verdict.REACHES}
 
 
 def test_a_proven_plug_parts_two_sumps(build: SurveyBuilder) -> None:
@@ -70,8 +70,16 @@ def test_outlets_of_a_bund(build: SurveyBuilder) -> None:
     first = next(bund for bund in found.floor.bunds if bund.name == "K1")
     assert found.outlets(first) == (
         ("drain D1 inside it", Verdict.REACHES),
-        ("sump S1 to S2", Verdict.REACHES),
+        ("sump S1 to sump S2", Verdict.REACHES),
     )
+
+
+def test_a_sump_and_a_drain_of_one_name_are_two_things(build: SurveyBuilder) -> None:
+    sump, drain = build.sump("D1", (4, 4)), build.drain("D1", (8, 8))
+    build.pipe("D1-D1", sump, drain, valve="no valve")
+    found = hydraulics(build)
+    first = next(bund for bund in found.floor.bunds if bund.name == "K1")
+    assert found.outlets(first) == (("sump D1 to drain D1", Verdict.REACHES),)
 
 
 def test_order_of_verdicts() -> None:
