@@ -93,6 +93,8 @@ class SiteRow:
     floors: str
     age: Age | None
     shares: tuple[Share, ...]
+    unread: str
+    """How many pallets are in no share because nobody has read them; empty where all are read."""
     worst: str
     worst_kind: str
     stops: str

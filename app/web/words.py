@@ -37,3 +37,9 @@ def shares(coverage: Coverage) -> tuple[Share, ...]:
         Share(label, percent(part, coverage), f"{count} of {total}" if total else "no drum recorded", 100 * part)
         for label, count, part in parts
     )
+
+
+def unread(coverage: Coverage) -> str:
+    """Say how many pallets stand outside of every share."""
+    pallets = coverage.unread_pallets
+    return f"{counted(pallets, 'pallet')} not read, in no share" if pallets else ""

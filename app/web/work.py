@@ -5,7 +5,7 @@ from uuid import UUID
 
 from app.web.contexts import SitePage, SiteRow
 from app.web.site_view import site_page
-from app.web.words import plan_age, shares
+from app.web.words import plan_age, shares, unread
 from app.work import Asked, assessed
 from reports.assessment import Assessment
 from reports.facts import SiteFacts
@@ -43,6 +43,7 @@ def ranked_row(asked: Asked) -> RankedRow:
         floors=_floors(assessment),
         age=plan_age(assessment.last_walk, assessment.as_of),
         shares=shares(assessment.coverage),
+        unread=unread(assessment.coverage),
         worst="" if worst is None else worst.sentence,
         worst_kind="" if worst is None else KINDS[worst.kind],
         stops=f"{counted(len(stopped), 'drum')} under a STOP line" if stopped else "",
@@ -62,6 +63,7 @@ def unassessed(site_id: UUID, name: str, address: str, why: str) -> RankedRow:
         floors="",
         age=None,
         shares=(),
+        unread="",
         worst="",
         worst_kind="",
         stops="",

@@ -104,6 +104,7 @@ class TestList:
         assert "Seen 100.0 % 3 of 3" in page.text
         assert "Label read 66.7 % 2 of 3" in page.text
         assert "Identified 33.3 % 1 of 3" in page.text
+        assert "1 pallet not read, in no share" in page.text
         assert f"/sites/{survey.site.id}" in page.addresses
 
     def test_the_worst_site_comes_first(self, client: TestClient) -> None:

@@ -86,3 +86,13 @@ def test_an_arrow_key_goes_to_the_next_place_that_way(
         [address, PLACES, start, *heading],
     )
     assert found == reached
+
+
+def test_an_arrow_key_does_not_go_to_what_lies_aside(core: Visit) -> None:
+    address = StaticFiles().address("js/core/nearest.js")
+    found = core.page.evaluate(
+        "async (address) => { const places = [{ x: 0, y: 0 }, { x: 1, y: 50 }];"
+        " return (await import(address)).nextTowards(places, places[0], { x: 1, y: 0 }); }",
+        address,
+    )
+    assert found is None
