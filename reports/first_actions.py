@@ -265,9 +265,7 @@ class _Ground:
     def _clear(self) -> str:
         if self.stand_off is None or not self.stand_off.drums:
             return "upwind and uphill, clear of every pool"
-        drums = self.stand_off.drums
-        sight = "its" if len(drums) == 1 else "their"
-        return f"no nearer than {self.stand_off.metres:.0f} m to {named(drums, 1)} and out of {sight} sight"
+        return f"outside the {self.stand_off.metres:.0f} m stand-off and out of sight of it"
 
 
 def _close(drain: DrainFact) -> str:

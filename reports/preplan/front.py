@@ -114,7 +114,14 @@ def _people(facts: SiteFacts) -> Pairs:
 def _access(facts: SiteFacts) -> Iterator[tuple[str, str]]:
     for kind, heading in ((AccessKind.ENTRANCE, "Entrance"), (AccessKind.KEY_BOX, "Key box")):
         points = [_access_point(point) for point in facts.access if point.kind is kind]
-        yield heading, "; ".join(points) or NONE_RECORDED
+        shut = _blocked_entrances(facts) if kind is AccessKind.ENTRANCE else []
+        yield heading, "; ".join([*shut, *points]) or NONE_RECORDED
+
+
+def _blocked_entrances(facts: SiteFacts) -> list[str]:
+    """Name the main entrances that do not open, ahead of everything else said of the way in."""
+    doors = [door for floor in facts.floors for door in floor.doors]
+    return [f"{door.name} BLOCKED {bare(door.blocked)}" for door in doors if door.main_entrance and door.blocked]
 
 
 def _access_point(point: AccessFact) -> str:

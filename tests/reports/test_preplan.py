@@ -254,7 +254,7 @@ def test_unknown_counts_are_said_and_never_left_blank() -> None:
 def test_pallets_that_nobody_has_read_are_counted_beside_the_drums() -> None:
     known = replace(sample.assessment().coverage, unread_pallets=2)
     plan = preplan(sample.assessment(coverage=known, floors=()), sample.facts())
-    assert plan.front.shares[0] == ("30", "drums, 1 of them empty + 2 small + 2 pallets nobody has read")
+    assert plan.front.shares[0] == ("30", "drums, 1 of them empty + 2 small + 2 pallets not read, in no share")
 
 
 def test_water_that_has_no_distance_is_not_given_one() -> None:
