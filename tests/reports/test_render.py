@@ -224,7 +224,8 @@ def test_every_letter_has_a_face_of_ours_and_no_warning_is_given(case: str) -> N
 
 def test_the_face_for_wide_letters_is_the_one_that_was_bundled() -> None:
     wide = ROOM / "fonts" / "wide"
-    recorded = dict(reversed(line.split(maxsplit=1)) for line in (wide / "SHA256SUMS").read_text().splitlines())
+    lines = (wide / "SHA256SUMS").read_text(encoding="utf-8").splitlines()
+    recorded = {name: digest for digest, name in (line.split(maxsplit=1) for line in lines)}
     assert set(recorded) == {"DroidSansFallback.ttf", "LICENCE-DroidSansFallback.txt"}
     assert recorded == {name: hashlib.sha256((wide / name).read_bytes()).hexdigest() for name in recorded}
 
