@@ -101,7 +101,7 @@ def test_no_method_is_worded_for_a_drum_with_a_stop_line() -> None:
         zones = tuple(zone if each.name == "Centre" else each for each in floor.zones)
         plan = preplan(sample.assessment(floors=(replace(floor, zones=zones),)), sample.facts())
         part = next(each for each in plan.floors[0].zones if each.name == "Centre")
-        assert [sheet.drums for sheet in part.methods] == ["P04-1 to P04-4"]
+        assert [(sheet.title, sheet.drums) for sheet in part.methods] == [("toluene in steel", "P04-1 to P04-4")]
         assert {line.drums for line in part.stops} == {"P03-1"}
 
 
