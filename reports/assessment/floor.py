@@ -1,87 +1,22 @@
-"""What an assessment says: one value per fact on screen, on paper and in `assessment.json`.
+"""What an assessment says of one floor: pools, pallets, drains, pairs, containment, storage zones."""
 
-Lengths in metres, depths in millimetres where printed as such, volumes in litres; each field says its unit. Every
-number that a person sees is taken from here, so that screen and paper cannot differ.
-"""
-
-import json
-from dataclasses import dataclass, fields, is_dataclass
-from datetime import date, datetime
-from enum import Enum, IntEnum, StrEnum
-from typing import Any
+from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
-from shapely import MultiPolygon, Point, Polygon, to_geojson
+from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from reports.facts import ClaimFact, Flag
+from reports.assessment.findings import Distance, Kind, Span, Verdict
+from reports.facts import ClaimFact
 from reports.response.advice import (
     AbsorbentAdvice,
     Cite,
     Ensemble,
-    KitLine,
     MethodTable,
     OverpackNeed,
-    OverpackRow,
     StopLine,
-    Who,
 )
-
-
-class Verdict(StrEnum):
-    """Whether liquid gets somewhere, over the range of published film depths and unproven barriers."""
-
-    REACHES = "reaches"
-    MAY_REACH = "may reach"
-    NOT_REACHED = "not reached"
-
-
-class Kind(IntEnum):
-    """The order of findings; lower is worse, and there are no weights."""
-
-    CONDITION_NOW = 1
-    LETHAL_GAS_MEETING = 2
-    TRIGGER_PRESENT = 3
-    LOOSE_WITH_ROUTE = 4
-    OTHER_PAIR = 5
-    CONTAINMENT_FAILS = 6
-    REST = 7
-
-
-@dataclass(frozen=True, slots=True)
-class Distance:
-    """A length with the tolerance of the positions it was taken from [m]."""
-
-    metres: float
-    tolerance_m: float
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A range with named ends; `low` is the smaller number."""
-
-    low: float
-    high: float
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One plain sentence with its reason, inputs and source."""
-
-    cite: Cite
-    kind: Kind
-    sentence: str
-    reason: str
-    inputs: tuple[tuple[str, str], ...]
-    floor: str
-    zones: tuple[str, ...]
-    pallets: tuple[str, ...]
-    drums: tuple[str, ...]
-    drains: tuple[str, ...]
-    litres: float | None
-    minutes: float | None
-    metres: float | None
-    stop: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,33 +216,6 @@ class ZoneAssessment:
 
 
 @dataclass(frozen=True, slots=True)
-class StandOff:
-    """How far to keep people away at first, and from what."""
-
-    metres: float
-    source: str
-    mark: str
-    centres: tuple[Point, ...]
-    drums: tuple[str, ...]
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class FirstAction:
-    """One early task: what, who may, from where, when to leave."""
-
-    order: int
-    what: str
-    who: Who
-    from_where: str
-    leave_when: str
-    at: Point | None
-    instead_of: str
-    """The nearer place this one replaces, and why; empty where none."""
-    cite: Cite
-
-
-@dataclass(frozen=True, slots=True)
 class FloorAssessment:
     """One floor with everything that is drawn on its map."""
 
@@ -338,101 +246,3 @@ class FloorAssessment:
     containment: tuple[ContainmentAssessment, ...]
     main_entrances: tuple[str, ...] = ()
     """Names of the doors recorded as main entrances."""
-
-
-@dataclass(frozen=True, slots=True)
-class Coverage:
-    """How much of the stock is known; counts are drums."""
-
-    drums: int
-    empty: int
-    small_containers: int
-    seen: int
-    hidden: int
-    label_read: int
-    identified: int
-    unread_pallets: int
-    """Pallets that nobody has read: their drums are in no count and no share."""
-
-    @property
-    def seen_share(self) -> float:
-        return self.seen / self.total if self.total else 0.0
-
-    @property
-    def label_read_share(self) -> float:
-        return self.label_read / self.total if self.total else 0.0
-
-    @property
-    def identified_share(self) -> float:
-        return self.identified / self.total if self.total else 0.0
-
-    @property
-    def total(self) -> int:
-        """Drums with content and empty ones; small containers stand apart."""
-        return self.drums + self.empty
-
-
-@dataclass(frozen=True, slots=True)
-class Dispute:
-    """Open readings of one pallet that do not agree, and the one acted on."""
-
-    pallet: str
-    readings: tuple[str, ...]
-    acted_on: str
-    ask: str
-
-
-@dataclass(frozen=True, slots=True)
-class Assessment:
-    """The whole answer for one site at one date."""
-
-    site_id: UUID
-    site: str
-    snapshot_sha256: str
-    as_of: date
-    last_walk: date | None
-    oldest_entry: datetime | None
-    newest_entry: datetime | None
-    prior_plan_invalid: str
-    """Why an earlier plan must not be relied on; empty where nothing says so."""
-    coverage: Coverage
-    floors: tuple[FloorAssessment, ...]
-    findings: tuple[Finding, ...]
-    """Worst first."""
-    stops: tuple[StopLine, ...]
-    """Worst first, over the whole site."""
-    stand_off: StandOff | None
-    first_actions: tuple[FirstAction, ...]
-    overpacks: tuple[OverpackRow, ...]
-    kit: tuple[KitLine, ...]
-    kit_heading: str
-    disputes: tuple[Dispute, ...]
-    flags: tuple[Flag, ...]
-    unknowns: tuple[str, ...]
-    operator_tasks: tuple[str, ...]
-    no_entry: str
-    """Set where first crews stay outside altogether: the sentence that says so."""
-
-    @property
-    def worst(self) -> Finding | None:
-        return self.findings[0] if self.findings else None
-
-
-def as_json(value: Any) -> Any:
-    """Turn an assessment, or any part of it, into plain JSON values.
-
-    Shapes become GeoJSON geometry; an enumeration becomes its value; numbers keep full precision.
-    """
-    if is_dataclass(value) and not isinstance(value, type):
-        return {field.name: as_json(getattr(value, field.name)) for field in fields(value)}
-    if isinstance(value, BaseGeometry):
-        return json.loads(to_geojson(value))
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, tuple | list | frozenset):
-        return [as_json(item) for item in (sorted(value) if isinstance(value, frozenset) else value)]
-    if isinstance(value, dict):
-        return {str(key): as_json(item) for key, item in value.items()}
-    if isinstance(value, UUID | date):
-        return value.isoformat() if isinstance(value, date) else str(value)
-    return value

@@ -1,0 +1,45 @@
+"""What an assessment says: one value per fact on screen, on paper and in `assessment.json`.
+
+Lengths in metres, depths in millimetres where printed as such, volumes in litres; each field says its unit. Every
+number that a person sees is taken from here, so that screen and paper cannot differ.
+"""
+
+from reports.assessment.findings import Distance, Finding, Kind, Span, Verdict
+from reports.assessment.floor import (
+    ContainmentAssessment,
+    ContainmentRule,
+    DrainAssessment,
+    DrainReach,
+    FloorAssessment,
+    PairAssessment,
+    PalletAssessment,
+    Pool,
+    Reach,
+    ZoneAssessment,
+)
+from reports.assessment.plain import as_json
+from reports.assessment.site import Assessment, Coverage, Dispute, FirstAction, StandOff
+
+__all__ = [
+    "Assessment",
+    "ContainmentAssessment",
+    "ContainmentRule",
+    "Coverage",
+    "Dispute",
+    "Distance",
+    "DrainAssessment",
+    "DrainReach",
+    "Finding",
+    "FirstAction",
+    "FloorAssessment",
+    "Kind",
+    "PairAssessment",
+    "PalletAssessment",
+    "Pool",
+    "Reach",
+    "Span",
+    "StandOff",
+    "Verdict",
+    "ZoneAssessment",
+    "as_json",
+]
