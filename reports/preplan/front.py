@@ -66,12 +66,12 @@ def front_floor(assessment: Assessment) -> FloorAssessment | None:
 
 
 def _maps(floor: FloorAssessment, assessment: Assessment) -> tuple[str, ...]:
-    """Draw the floor ever smaller; a smaller drawing that saves no room, because its legend is as high, is left out."""
+    """Draw the floor at each height; where a smaller drawing saves no room, for its legend, the larger one stays."""
     kept: list[str] = []
     for height in MAP_HEIGHTS_PT:
         drawing = floor_map(floor, assessment, height_pt=height)
-        if not kept or height_pt(drawing) < height_pt(kept[-1]) - _WORTH_PT:
-            kept.append(drawing)
+        saves = not kept or height_pt(drawing) < height_pt(kept[-1]) - _WORTH_PT
+        kept.append(drawing if saves else kept[-1])
     return tuple(kept)
 
 

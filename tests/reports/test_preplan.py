@@ -9,6 +9,7 @@ import pytest
 from reports.assessment import Distance, Span
 from reports.preplan import PrePlan, preplan
 from reports.preplan.fitting import FITS, height_pt, shortened
+from reports.preplan.front import MAP_HEIGHTS_PT
 from reports.preplan.plan import Basis
 from reports.preplan.words import day_and_age, days_before, distance, drum_names, sentence, span
 from reports.response.advice import Cite
@@ -311,10 +312,12 @@ def test_the_floor_on_page_one_is_that_of_the_worst_finding() -> None:
     assert [bool(floor.map) for floor in plan.floors] == [True, False]
 
 
-def test_maps_of_page_one_get_lower_step_by_step(plan: PrePlan) -> None:
+def test_maps_of_page_one_never_get_higher_and_a_smaller_one_saves_room(plan: PrePlan) -> None:
     heights = [height_pt(drawing) for drawing in plan.front.maps]
-    assert heights == sorted(heights, reverse=True)
-    assert len(set(heights)) == len(heights) > 2
+    assert len(heights) == len(MAP_HEIGHTS_PT) > max(fit.map for fit in FITS)
+    for drawing, smaller in pairwise(plan.front.maps):
+        assert smaller == drawing or height_pt(smaller) < height_pt(drawing)
+    assert len(set(heights)) > 3
 
 
 def test_assessment_and_facts_of_different_surveys_are_refused() -> None:
