@@ -15,6 +15,7 @@ NONE_RECORDED = "none recorded"
 NOT_RECORDED = "not recorded"
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _NUMBERED = re.compile(r"^(.*?)(\d+)$")
+_LETTERS_AND_DIGITS = re.compile(r"(\D*)(\d*)")
 _LEAST_RUN = 3
 
 
@@ -72,9 +73,9 @@ def drum_names(names: Sequence[str]) -> str:
     return ", ".join(parts)
 
 
-def _by_number(name: str) -> tuple[str, int, str]:
-    found = _NUMBERED.match(name)
-    return (found[1], int(found[2]), name) if found else (name, -1, name)
+def _by_number(name: str) -> tuple[tuple[str, int], ...]:
+    """Order by letters, then by numbers as numbers: *Q6-1* before *Q101-1*."""
+    return tuple((letters, int(digits or -1)) for letters, digits in _LETTERS_AND_DIGITS.findall(name))
 
 
 def _follows(before: str, name: str) -> bool:

@@ -343,7 +343,8 @@ def test_a_key_box_without_a_place_is_not_worded_as_one() -> None:
         (("A10-2", "A10-1"), "A10-1, A10-2"),
         (("K1-1", "K1-2", "K1-3", "K6-2"), "K1-1 to K1-3, K6-2"),
         (("K1-9", "K1-10", "K1-11", "K1-11"), "K1-9 to K1-11"),
-        (("Cabinet", "Cabinet-1"), "Cabinet, Cabinet-1"),
+        (("Cabinet-1", "Cabinet"), "Cabinet, Cabinet-1"),
+        (("Q101-1", "Q6-1", "Q6-12", "Q6-2"), "Q6-1, Q6-2, Q6-12, Q101-1"),
     ],
 )
 def test_drum_names(names: tuple[str, ...], text: str) -> None:
