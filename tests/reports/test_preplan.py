@@ -1,11 +1,14 @@
 """What the paper says: complete, in both unit systems, with its age, and never a method beside a STOP line."""
 
+import tomllib
 from dataclasses import fields, is_dataclass, replace
 from datetime import date
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 
+import reports
 from reports.assessment import Distance, Span
 from reports.preplan import PrePlan, preplan
 from reports.preplan.fitting import FITS, height_pt, shortened
@@ -413,3 +416,8 @@ def test_recalled_and_derived_are_marked_and_read_is_not() -> None:
     )
     plan = preplan(sample.assessment(findings=findings), sample.facts())
     assert [each.basis.verify for each in plan.findings[0].findings] == [False, True, True]
+
+
+def test_the_paper_names_the_version_it_was_made_with(plan: PrePlan) -> None:
+    stated = tomllib.loads((Path(reports.__file__).parents[1] / "pyproject.toml").read_text(encoding="utf-8"))
+    assert plan.edition.software == f"Drumwalk {stated['project']['version']}"
