@@ -1,7 +1,7 @@
 """The early run-off tasks: who may do them, from where, when to leave; never into pool, stand-off or sight."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import count
 
 import shapely
@@ -55,6 +55,7 @@ class _Step:
     from_where: str
     at: Point | None
     instead_of: str = ""
+    floor: str = ""
     leaking: bool = False
     """Whether a drum leaks now toward the place it is about."""
 
@@ -87,7 +88,7 @@ def first_actions(
     steps: dict[str, _Step] = {}
     for view in views:
         for step in _Ground(facts, view, stand_off, stay_out).steps():
-            steps.setdefault(step.what, step)
+            steps.setdefault(step.what, replace(step, floor=view.floor.name))
 
     def order(step: _Step) -> tuple[object, ...]:
         return (step.level == _CALL, not step.leaking, levels.index(step.level), step.urgency, step.what)
@@ -96,7 +97,17 @@ def first_actions(
     ordered = sorted(steps.values(), key=order)
     numbers = count(1)
     return tuple(
-        FirstAction(next(numbers), step.what, step.who, step.from_where, LEAVE, step.at, step.instead_of, CITE)
+        FirstAction(
+            order=next(numbers),
+            what=step.what,
+            who=step.who,
+            from_where=step.from_where,
+            leave_when=LEAVE,
+            at=step.at,
+            floor=step.floor,
+            instead_of=step.instead_of,
+            cite=CITE,
+        )
         for step in ordered
     )
 

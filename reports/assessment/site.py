@@ -40,6 +40,8 @@ class FirstAction:
     from_where: str
     leave_when: str
     at: Point | None
+    floor: str
+    """The floor whose coordinates `at` is in."""
     instead_of: str
     """The nearer place this one replaces, and why; empty where none."""
     cite: Cite

@@ -245,8 +245,8 @@ def _draw(sheet: Sheet, scene: _Scene, floor: FloorAssessment, assessment: Asses
     for pallet in scene.pallets:
         draw_pallet(sheet, pallet)
     draw_stand_off(sheet, assessment, floor)
-    if floor is assessment.floors[0]:
-        draw_actions(sheet, assessment.first_actions[:_FIRST_ACTIONS], beyond=not scene.detail)
+    here = tuple(act for act in assessment.first_actions[:_FIRST_ACTIONS] if act.floor == floor.name)
+    draw_actions(sheet, here, beyond=not scene.detail)
     name_drains(sheet, floor)
     if not scene.detail:
         note_missing_drains(sheet, floor)

@@ -567,6 +567,7 @@ def action(order: int, what: str, at: Point | None, *, instead_of: str = "") -> 
         from_where="from the yard, outside the stand-off",
         leave_when="leave at any hiss, ping or vapour",
         at=at,
+        floor="Hall",
         instead_of=instead_of,
         cite=READ,
     )

@@ -215,6 +215,16 @@ def test_first_actions_are_numbered_and_one_outside_is_pointed_to() -> None:
     assert "First action 1 lies outside this drawing, where its stroke points." in said
 
 
+def test_a_first_action_is_drawn_on_its_own_floor_alone() -> None:
+    upper = replace(sample.floor(), id=sample.made_id("Upper"), name="Upper")
+    judged = sample.assessment(floors=(sample.floor(), upper))
+    drawn = [
+        [element.get("data-action") for element in parsed(floor_map(each, judged)).iter() if element.get("data-action")]
+        for each in judged.floors
+    ]
+    assert drawn == [["2", "3"], []]
+
+
 def test_a_pallet_recorded_far_away_does_not_shrink_the_floor() -> None:
     stray = replace(sample.PALLETS[0], id=sample.made_id("stray"), name="stray", footprint=box(900, 900, 901, 901))
     floor = sample.floor(pallets=(*sample.PALLETS, stray))
