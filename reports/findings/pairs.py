@@ -1,6 +1,5 @@
 """Pairs that react: lethal gas where liquids meet (kind 2), everything else that meets, stands close or above (5)."""
 
-from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from math import inf
 
@@ -8,11 +7,9 @@ from reports.assessment import Finding, Kind, PairAssessment, Verdict
 from reports.findings.shape import finding
 from reports.floors.neighbours import FLOOR, PLACE_UNKNOWN
 from reports.floors.view import FloorView
+from reports.pair_groups import clause, grouped, named
 from reports.wording import distance_text, listed
-from survey.catalogue.products import UNIDENTIFIED
 from survey.catalogue.separation import SEPARATION
-
-_Key = tuple[frozenset[str], frozenset[str], str, Verdict]
 
 
 def pair_findings(view: FloorView) -> Iterator[Finding]:
@@ -21,21 +18,8 @@ def pair_findings(view: FloorView) -> Iterator[Finding]:
     Where places in a block are not known, zones tell nothing and are left out of the grouping; what is not identified
     is named once beside all its neighbours in a pair of storage zones.
     """
-    groups: dict[_Key, list[PairAssessment]] = defaultdict(list)
-    for pair in view.pairs:
-        groups[_key(pair)].append(pair)
-    for group in groups.values():
+    for group in grouped(view.pairs):
         yield _together(view, group)
-
-
-def _key(pair: PairAssessment) -> _Key:
-    products = frozenset((pair.product_a, pair.product_b))
-    zones = frozenset((pair.zone_a or "", pair.zone_b or ""))
-    if not pair.certain:
-        return frozenset(), frozenset() if pair.separation is None else zones, "", Verdict.MAY_REACH
-    if pair.separation is None:
-        return products, frozenset(), pair.reaction, Verdict.MAY_REACH
-    return products, zones, pair.reaction, pair.meets
 
 
 def _together(view: FloorView, pairs: Sequence[PairAssessment]) -> Finding:
@@ -48,7 +32,7 @@ def _together(view: FloorView, pairs: Sequence[PairAssessment]) -> Finding:
         view,
         worst.cite,
         kind,
-        f"{_names(pairs)}: together they {_clause(worst)}. {_how(pairs)}",
+        f"{named(pairs)}: together they {clause(worst)}. {_how(pairs)}",
         _reason(worst),
         pallets=sorted({name for pair in pairs for name in (pair.a, pair.b)}),
         drains=[place.removeprefix("drain ") for place in places if place.startswith("drain ")],
@@ -61,25 +45,10 @@ def _together(view: FloorView, pairs: Sequence[PairAssessment]) -> Finding:
     )
 
 
-def _clause(pair: PairAssessment) -> str:
-    return pair.reaction if pair.certain else "may react in any way, since one is not identified"
-
-
 def _metres(pair: PairAssessment) -> float:
     if pair.hydraulic_m is not None and any(place.startswith(("sump", "drain")) for place in pair.where):
         return pair.hydraulic_m
     return inf if pair.separation is None else pair.separation.metres
-
-
-def _names(pairs: Sequence[PairAssessment]) -> str:
-    """Name the products with their pallets; the unidentified first, since it is what the rest is read against."""
-    pallets: dict[str, set[str]] = defaultdict(set)
-    for pair in pairs:
-        pallets[pair.product_a].add(pair.a)
-        pallets[pair.product_b].add(pair.b)
-    first = UNIDENTIFIED.name
-    products = sorted(pallets, key=lambda product: (product != first, product))
-    return listed([f"{product} ({listed(sorted(pallets[product]))})" for product in products])
 
 
 def _how(pairs: Sequence[PairAssessment]) -> str:

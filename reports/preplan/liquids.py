@@ -1,6 +1,7 @@
 """Where liquid goes and what it meets: drains, neighbour pairs, containment."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from geometry.units import l_min_and_gpm, litres_and_gallons, metres_and_feet, mm_and_inches, square_metres_and_feet
 from reports.assessment import (
@@ -11,6 +12,7 @@ from reports.assessment import (
     Verdict,
 )
 from reports.maps import Grid
+from reports.pair_groups import clause, grouped, named
 from reports.preplan.front import drain_goes_to, drain_proof
 from reports.preplan.plan import ContainmentRow, ContainmentTable, DrainPart, Pairs, PairText, ReachText
 from reports.preplan.words import NOT_RECORDED, bare, basis, capital, distance, sentence, span
@@ -64,13 +66,35 @@ def _reach(reach: DrainReach) -> ReachText:
     )
 
 
+def pair_texts(pairs: Sequence[PairAssessment]) -> tuple[PairText, ...]:
+    """Word the neighbours whose products react; where places or contents are not known, one text says it for all."""
+    known = {id(pair) for pair in pairs if pair.certain and pair.separation is not None}
+    texts = []
+    for group in grouped(pairs):
+        if id(group[0]) in known or len(group) == 1:
+            texts += [(pairs.index(pair), pair_text(pair)) for pair in group]
+        else:
+            texts.append((pairs.index(group[0]), _group_text(group)))
+    return tuple(text for _, text in sorted(texts, key=lambda each: each[0]))
+
+
+def _group_text(group: Sequence[PairAssessment]) -> PairText:
+    worst = group[0]
+    where = tuple(dict.fromkeys(place for pair in group for place in pair.where))
+    return replace(
+        pair_text(replace(worst, where=where)),
+        sentence=f"{named(group)}: together they {clause(worst)}.",
+        lethal=any(pair.lethal for pair in group),
+    )
+
+
 def pair_text(pair: PairAssessment) -> PairText:
     """Word two neighbours whose products react."""
     one = f"{pair.a} ({pair.product_a})"
     other = f"{pair.b} ({pair.product_b})"
     together = f"{one} and {other} together {pair.reaction}."
     if not pair.certain:
-        together = f"{one} and {other}: it cannot be excluded that together they {pair.reaction}."
+        together = f"{one} and {other}: it cannot be excluded that together they {pair.reaction.split(': ')[0]}."
     return PairText(
         sentence=together,
         distance=capital(_apart(pair)),

@@ -183,6 +183,17 @@ def test_a_pair_that_is_not_certain_is_not_excluded() -> None:
     assert worded.distance == "Distance not known"
 
 
+def test_pairs_whose_places_are_not_known_are_said_once_for_all() -> None:
+    known, other = sample.PAIRS[0], sample.PAIRS[0]
+    blocks = tuple(replace(other, a=a, b=b, separation=None) for a, b in (("K1", "K2"), ("K1", "K3"), ("K2", "K3")))
+    plan = preplan(sample.assessment(floors=(sample.floor(pairs=(known, *blocks)),)), sample.facts())
+    first, second = plan.floors[0].pairs
+    assert first.sentence.startswith(f"{known.a} ({known.product_a})")
+    assert all(name in second.sentence for name in ("K1", "K2", "K3"))
+    assert second.distance.startswith("Distance not known")
+    assert second.lethal is known.lethal
+
+
 def test_containment_rules_stand_side_by_side(plan: PrePlan) -> None:
     table = plan.floors[0].containment[0]
     assert table.columns == ("Bund K",)

@@ -1,0 +1,82 @@
+"""Reacting pairs that a person wants to read as one: the same products in the same storage zones."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+
+from reports.assessment import PairAssessment, Verdict
+from reports.wording import listed
+from survey.catalogue.products import UNIDENTIFIED
+
+Key = tuple[frozenset[str], frozenset[str], str, Verdict]
+
+
+def group_key(pair: PairAssessment) -> Key:
+    """Say which pairs belong together.
+
+    Parameters
+    ----------
+    pair : PairAssessment
+
+    Returns
+    -------
+    Key
+        Products, storage zones, reaction and verdict. Where places in a block are not known, storage zones tell
+        nothing and are left out; what is not identified belongs together with all its neighbours.
+    """
+    products = frozenset((pair.product_a, pair.product_b))
+    zones = frozenset((pair.zone_a or "", pair.zone_b or ""))
+    if not pair.certain:
+        return frozenset(), frozenset() if pair.separation is None else zones, "", Verdict.MAY_REACH
+    if pair.separation is None:
+        return products, frozenset(), pair.reaction, Verdict.MAY_REACH
+    return products, zones, pair.reaction, pair.meets
+
+
+def grouped(pairs: Iterable[PairAssessment]) -> tuple[tuple[PairAssessment, ...], ...]:
+    """Sort pairs into groups, each in the order given and in the place of its first.
+
+    Parameters
+    ----------
+    pairs : iterable of PairAssessment
+
+    Returns
+    -------
+    tuple of tuple of PairAssessment
+    """
+    groups: dict[Key, list[PairAssessment]] = defaultdict(list)
+    for pair in pairs:
+        groups[group_key(pair)].append(pair)
+    return tuple(tuple(group) for group in groups.values())
+
+
+def named(pairs: Sequence[PairAssessment]) -> str:
+    """Name the products of a group with their pallets; the unidentified first, the rest is read against it.
+
+    Parameters
+    ----------
+    pairs : sequence of PairAssessment
+
+    Returns
+    -------
+    str
+    """
+    pallets: dict[str, set[str]] = defaultdict(set)
+    for pair in pairs:
+        pallets[pair.product_a].add(pair.a)
+        pallets[pair.product_b].add(pair.b)
+    products = sorted(pallets, key=lambda product: (product != UNIDENTIFIED.name, product))
+    return listed([f"{product} ({listed(sorted(pallets[product]))})" for product in products])
+
+
+def clause(pair: PairAssessment) -> str:
+    """Give what finishes “together they …”, for a group that is headed by this pair.
+
+    Parameters
+    ----------
+    pair : PairAssessment
+
+    Returns
+    -------
+    str
+    """
+    return pair.reaction if pair.certain else "may react in any way, since one is not identified"
