@@ -156,7 +156,7 @@ class DrainItem:
 
 @dataclass(frozen=True, slots=True)
 class PairItem:
-    """Two pallets whose products react."""
+    """Pallets whose products react."""
 
     text: PairText
     mark: str

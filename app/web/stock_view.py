@@ -12,7 +12,6 @@ from reports.assessment import (
     Assessment,
     DrainReach,
     FloorAssessment,
-    PairAssessment,
     PalletAssessment,
     Reach,
     Verdict,
@@ -44,10 +43,6 @@ class FloorWords:
     @property
     def zones(self) -> Iterator[tuple[ZoneAssessment, ZonePart]]:
         return zip(self.floor.zones, self.part.zones, strict=True)
-
-    @property
-    def pairs(self) -> Iterator[tuple[PairAssessment, PairText]]:
-        return zip(self.floor.pairs, self.part.pairs, strict=True)
 
     def link(self, noun: str, name: str) -> Link:
         """Link one thing on this floor."""
@@ -102,15 +97,14 @@ def _reach_items(words: FloorWords, reaches: Iterable[DrainReach], part: DrainPa
     )
 
 
-def pair_item(words: FloorWords, pair: PairAssessment, text: PairText) -> PairItem:
-    """Link two pallets whose products react; two products on one pallet lead to it once."""
-    names = dict.fromkeys((pair.a, pair.b))
-    return PairItem(text, MARKS[pair.meets], tuple(words.link("pallet", name) for name in names))
+def pair_item(words: FloorWords, text: PairText) -> PairItem:
+    """Link the pallets whose products react; two products on one pallet lead to it once."""
+    return PairItem(text, MARKS[text.meets], tuple(words.link("pallet", name) for name in text.pallets))
 
 
 def pair_items(words: FloorWords) -> tuple[PairItem, ...]:
     """Give the pairs of a floor, worst first."""
-    return tuple(pair_item(words, pair, text) for pair, text in words.pairs)
+    return tuple(pair_item(words, text) for text in words.part.pairs)
 
 
 def zone_items(words: FloorWords) -> tuple[ZoneItem, ...]:
@@ -148,7 +142,7 @@ def pallet_items(words: FloorWords) -> tuple[PalletItem, ...]:
 
 def _pallet_item(words: FloorWords, pallet: PalletAssessment, reaches: tuple[ReachItem, ...]) -> PalletItem:
     findings = [index for index, found in enumerate(words.assessment.findings) if pallet.name in found.pallets]
-    neighbours = tuple(pair_item(words, pair, text) for pair, text in words.pairs if pallet.name in (pair.a, pair.b))
+    neighbours = tuple(pair_item(words, text) for text in words.part.pairs if pallet.name in text.pallets)
     total = pallet.drums + pallet.empty
     empty = f" and {pallet.empty} empty" if pallet.empty else ""
     return PalletItem(

@@ -83,6 +83,7 @@ def _group_text(group: Sequence[PairAssessment]) -> PairText:
     where = tuple(dict.fromkeys(place for pair in group for place in pair.where))
     return replace(
         pair_text(replace(worst, where=where)),
+        pallets=tuple(sorted({name for pair in group for name in (pair.a, pair.b)})),
         sentence=f"{named(group)}: together they {clause(worst)}.",
         lethal=any(pair.lethal for pair in group),
     )
@@ -96,9 +97,11 @@ def pair_text(pair: PairAssessment) -> PairText:
     if not pair.certain:
         together = f"{one} and {other}: it cannot be excluded that together they {pair.reaction.split(': ')[0]}."
     return PairText(
+        pallets=tuple(dict.fromkeys((pair.a, pair.b))),
         sentence=together,
         distance=capital(_apart(pair)),
         meeting=_meeting(pair),
+        meets=pair.meets,
         lethal=pair.lethal,
         basis=basis(pair.cite),
     )

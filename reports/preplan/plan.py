@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from reports.assessment import Verdict
+
 Pairs = tuple[tuple[str, str], ...]
 """Headings with their text."""
 
@@ -293,11 +295,13 @@ class DrainPart:
 
 @dataclass(frozen=True, slots=True)
 class PairText:
-    """Two pallets whose products react, as a sentence."""
+    """Pallets whose products react, as a sentence."""
 
+    pallets: tuple[str, ...]
     sentence: str
     distance: str
     meeting: str
+    meets: Verdict
     lethal: bool
     basis: Basis
 
