@@ -1,6 +1,6 @@
 """Survey → facts: digest the record into plain values, flag what is implausible, keep unknowns unknown.
 
-The only module of this room that knows the record's own shapes and its repository.
+The only module of this room that knows the record's own shapes; what is stored is exported as a survey first.
 """
 
 from collections import defaultdict
@@ -8,8 +8,6 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 from uuid import UUID
-
-from sqlmodel import Session
 
 from reports.facts import (
     AccessFact,
@@ -30,7 +28,6 @@ from reports.gather_names import with_names_told_apart
 from reports.gather_stock import pallet_facts
 from survey.bundle import Survey, snapshot_sha256
 from survey.nouns import NOUNS
-from survey.repository import export_survey
 
 
 def gather(survey: Survey, *, as_of: date) -> SiteFacts:
@@ -81,11 +78,6 @@ def gather(survey: Survey, *, as_of: date) -> SiteFacts:
         floors=told_apart,
         flags=tuple(flags),
     )
-
-
-def gather_site(session: Session, site_id: UUID, *, as_of: date) -> SiteFacts:
-    """Digest the stored survey of one site."""
-    return gather(export_survey(session, site_id), as_of=as_of)
 
 
 def _site_parts(survey: Survey) -> dict[str, Any]:

@@ -44,7 +44,7 @@ PLANTS = [
     ("geometry-pure", "geometry/shapes.py", "import httpx"),
     ("repository", "reports/facts/site.py", "import survey.repository"),
     ("repository", "reports/render.py", "from survey.repository import export_survey"),
-    ("repository", "reports/gather_floor.py", "from survey.repository.sites import export_survey"),
+    ("repository", "reports/gather.py", "from survey.repository.sites import export_survey"),
     ("repository", "geometry/shapes.py", "import survey.repository"),
     ("edges", "reports/facts/site.py", "import reports.gather"),
     ("edges", "reports/assessment/site.py", "from reports.render import render_pdf"),

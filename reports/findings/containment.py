@@ -86,12 +86,7 @@ def _drain(view: FloorView, drain: DrainAssessment) -> Iterator[Finding]:
     arriving = [reach for reach in drain.reaches if reach.verdict is not Verdict.NOT_REACHED]
     goal = next(goal_text(fact) for fact in view.floor.drains if fact.id == drain.id)
     if arriving:
-        parts = []
-        for reach in arriving:
-            depth = (
-                "" if reach.critical_depth_mm is None else f" at any film up to {reach.critical_depth_mm.low:.1f} mm"
-            )
-            parts.append(f"{reach.pallet} {listed(reach.products)} {reach.verdict}{depth}")
+        parts = [f"{reach.pallet} {listed(reach.products)} {reach.verdict}{_depth(reach)}" for reach in arriving]
         yield finding(
             view,
             REACHED,
