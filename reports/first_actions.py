@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import count
 
 import shapely
@@ -15,6 +16,7 @@ from reports.floors.hydraulics import passes
 from reports.floors.view import FloorView
 from reports.response.advice import Cite, Who
 from reports.stand_off import alarming_drums, in_sight, nearest_alarm
+from reports.tolerance import ON_LINE_M
 from reports.wording import named, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import ContactRole, DrainDestination, DrainKind, ValvePosition, YesNoUnknown
@@ -27,8 +29,6 @@ CITE = Cite(
 LEAVE = (
     "hiss, ping, frost, smoke, a vapour cloud or a change of shape; 10 % of the lower flammable limit on the monitor"
 )
-ON_OUTLINE_M = 0.5
-"""A door drawn no farther than this from the outline leads outside; a drawing allowance."""
 
 _ASKED = {
     DrainDestination.SANITARY: (ContactRole.TREATMENT_WORKS, ContactRole.SEWER_OPERATOR),
@@ -112,9 +112,9 @@ def first_actions(
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Ground:
-    """One floor as the first crew finds it."""
+    """One floor as the first crew finds it; what every place is held against is worked out once."""
 
     facts: SiteFacts
     view: FloorView
@@ -221,13 +221,13 @@ class _Ground:
         if not outside and self.view.floor.outline.intersects(place):
             if self.stay_out:
                 return "inside the building, which first crews do not enter"
-            if self._ways_in() == ():
+            if self._ways_in == ():
                 return "no way into the building is clear of the drums that stop it"
         return self._near_alarm(place) or self._in_pool(place)
 
     def _near_alarm(self, place: BaseGeometry) -> str:
         here = {pallet.id for pallet in self.view.floor.pallets}
-        alarms = alarming_drums(self.facts)
+        alarms = self._alarms
         elsewhere = [drum.name for drum in alarms if drum.pallet_id not in here]
         if elsewhere:
             return f"under or over {named(elsewhere, 2)} on another floor"
@@ -244,6 +244,7 @@ class _Ground:
         nearest = Point(shapely.shortest_line(place, drum.at).coords[0])
         return any(in_sight(self.view.floor, drum.at, at) for at in (*corners, place.centroid, nearest))
 
+    @cached_property
     def _ways_in(self) -> tuple[DoorFact, ...] | None:
         """Give the doors by which somebody may go in, main entrances first; None where no outer door is recorded."""
         outer = [door for door in self.view.floor.doors if self._is_outer(door)]
@@ -253,9 +254,16 @@ class _Ground:
         return tuple(sorted(clear, key=lambda door: not door.main_entrance))
 
     def _is_outer(self, door: DoorFact) -> bool:
-        return bool(door.line.distance(self.view.floor.outline.exterior) <= ON_OUTLINE_M)
+        return bool(door.line.distance(self.view.floor.outline.exterior) <= ON_LINE_M)
 
-    def _in_pool(self, place: BaseGeometry) -> str:
+    @cached_property
+    def _alarms(self) -> tuple[DrumFact, ...]:
+        return alarming_drums(self.facts)
+
+    @cached_property
+    def _stopped_pools(self) -> tuple[tuple[str, BaseGeometry], ...]:
+        """Pools of drums with a stop line that leak or that nobody identified, pallet by pallet, each with a drum."""
+        pools = []
         for pallet in self.view.floor.pallets:
             loose = [
                 drum
@@ -263,12 +271,18 @@ class _Ground:
                 if self.view.stops[drum.id] and drum.fill_l > 0 and (drum.leaking or drum.contents_unknown)
             ]
             reach = self.view.spills.one_drum(loose)
-            if reach is not None and reach.thin.shape.intersects(place):
-                return f"inside the pool of {loose[0].name}, which has a stop line"
+            if reach is not None:
+                pools.append((loose[0].name, reach.thin.shape))
+        return tuple(pools)
+
+    def _in_pool(self, place: BaseGeometry) -> str:
+        for drum, pool in self._stopped_pools:
+            if pool.intersects(place):
+                return f"inside the pool of {drum}, which has a stop line"
         return ""
 
     def _inside(self) -> str:
-        ways = self._ways_in()
+        ways = self._ways_in
         way = f"by {ways[0].name}" if ways else "by the entrance the commander chooses"
         floor = f", {self.view.floor.name}" if len(self.facts.floors) > 1 else ""
         return f"{way}{floor}, upwind, round every pool and out of reach of stacked drums"

@@ -23,13 +23,11 @@ from reports.facts import (
     WaterIngressFact,
     ZoneFact,
 )
-from reports.tolerance import position_tolerance_m
+from reports.tolerance import ON_LINE_M, position_tolerance_m
 from survey.vocabulary import DrainDestination, PositionSource, ProtectionKind
 
 ELSEWHERE = "Elsewhere"
 """The storage zone of a pallet that stands in none."""
-ON_WALL_M = 0.5
-"""A door drawn farther than this from every wall is flagged; a drawing allowance, not a rule of the trade."""
 
 Parts = Mapping[str, Sequence[Any]]
 
@@ -99,7 +97,7 @@ def _doors(parts: Parts, outline: Polygon, walls: Sequence[WallFact], flags: lis
     doors = []
     for entry in _named(parts, "doors"):
         line = LineString(entry.line if len(entry.line) > 1 else [entry.line[0], entry.line[0]])
-        if line.hausdorff_distance(line.intersection(barriers.buffer(ON_WALL_M))) > ON_WALL_M:
+        if line.hausdorff_distance(line.intersection(barriers.buffer(ON_LINE_M))) > ON_LINE_M:
             flags.append(Flag(f"door {entry.name}", "line", "lies on no wall", "kept as drawn; opens no wall"))
         sill_m = None if entry.sill_mm is None else entry.sill_mm / 1000
         doors.append(
@@ -124,7 +122,7 @@ def _bunds(parts: Parts, outline: Polygon, flags: list[Flag]) -> tuple[BundFact,
         if entry.low_point_mm is not None and entry.low_point_mm > entry.height_mm:
             found = f"low point {entry.low_point_mm:g} mm above the kerb's {entry.height_mm:g} mm"
             flags.append(Flag(f"bund {entry.name}", "low_point_mm", found, "the lower of the two"))
-        if not outline.buffer(ON_WALL_M).covers(area):
+        if not outline.buffer(ON_LINE_M).covers(area):
             flags.append(Flag(f"bund {entry.name}", "outline", "outside the floor", "kept as drawn"))
         lip_at = None if entry.low_point_at is None else Point(entry.low_point_at)
         bunds.append(
@@ -157,7 +155,7 @@ def _pipes(parts: Parts, flags: list[Flag]) -> Iterator[PipeFact]:
 
 def _drain(entry: Any, outline: Polygon, ground: BaseGeometry, flags: list[Flag]) -> DrainFact:
     shape = _shape(entry.line) if entry.line else None
-    if shape is not None and not ground.buffer(ON_WALL_M).covers(shape):
+    if shape is not None and not ground.buffer(ON_LINE_M).covers(shape):
         flags.append(
             Flag(f"drain {entry.name}", "line", "outside floor and yard", "kept as drawn; not reached on the map")
         )

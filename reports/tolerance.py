@@ -10,6 +10,10 @@ DEFAULT_M = {PositionSource.MEASURED: 0.05, PositionSource.DRAWN: 0.20, Position
 then differ by 0.5 m, as the house rule asks."""
 
 
+ON_LINE_M = 0.5
+"""Two things drawn no farther apart than this are taken to touch; a drawing allowance, not a rule of the trade."""
+
+
 def position_tolerance_m(source: PositionSource, stated_m: float | None) -> float:
     """Give the tolerance of a position [m]: the stated one, else the default of its source."""
     return DEFAULT_M[source] if stated_m is None else stated_m

@@ -51,6 +51,11 @@ class ContactFact:
     availability: Availability
     storage_zones: tuple[str, ...]
 
+    @property
+    def answers_at_night(self) -> bool:
+        """Whether it is on record that somebody answers at night; hours not recorded are none."""
+        return self.availability in (Availability.NIGHT, Availability.DAY_AND_NIGHT)
+
 
 @dataclass(frozen=True, slots=True)
 class AccessFact:

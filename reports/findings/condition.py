@@ -2,11 +2,13 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
+from math import inf
 
 from reports.alarms import ALARMING
 from reports.assessment import Finding, Kind
 from reports.facts import DrumFact, PalletFact
 from reports.findings.shape import finding
+from reports.floors.neighbours import NEARBY_M
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
 from reports.wording import contents, counted, phrase
@@ -36,17 +38,12 @@ def _alarm(view: FloorView, pallet: PalletFact, sign: ConditionSign, drums: list
     )
     if sign is ConditionSign.CRYSTALS_AT_CLOSURE:
         sentence += " Treat as shock-sensitive: no impact, no radio close by."
-    hot = [
-        (heat.name, metres)
-        for heat in view.floor.heat_sources
-        if (metres := pallet.footprint.distance(heat.at)) <= _HEAT_NEAR_M
-    ]
     reason = "Pressure, reaction or shock-sensitive solid inside; what happens next cannot be told from outside."
-    if hot:
-        name, metres = min(hot, key=lambda near: near[1])
-        off = next(heat.shut_off for heat in view.floor.heat_sources if heat.name == name)
-        where = phrase(off) or "place not recorded"
-        reason += f" {name}, {metres:.1f} m away, may contribute. Shut it off only from outside: {where}."
+    near = [(pallet.footprint.distance(heat.at), heat) for heat in view.floor.heat_sources]
+    metres, heat = min(near, key=lambda each: each[0], default=(inf, None))
+    if heat is not None and metres <= NEARBY_M:
+        where = phrase(heat.shut_off) or "place not recorded"
+        reason += f" {heat.name}, {metres:.1f} m away, may contribute. Shut it off only from outside: {where}."
     return finding(
         view,
         CITE,
@@ -62,6 +59,3 @@ def _alarm(view: FloorView, pallet: PalletFact, sign: ConditionSign, drums: list
         litres=pallet.litres_of(drums),
         stop=True,
     )
-
-
-_HEAT_NEAR_M = 2.0

@@ -8,7 +8,7 @@ from reports.facts import SiteFacts
 from reports.response.advice import Cite, OverpackRow
 from reports.wording import counted, listed, named, phrase
 from survey.catalogue.product import Mark
-from survey.vocabulary import Availability, ContactRole, KitKind, WalkOutcome, YesNoUnknown
+from survey.vocabulary import ContactRole, KitKind, WalkOutcome, YesNoUnknown
 
 PRIOR = Cite("prior-record", "common practice, no source; change of use in incident case studies", Mark.DERIVED)
 NIGHT = Cite("nobody-at-night", "common practice, no source", Mark.DERIVED)
@@ -19,7 +19,6 @@ REFUSED = Cite("access-refused", "common practice, no source", Mark.DERIVED)
 SHORTAGE = Cite("overpack-shortage", "49 CFR 173.3(c): salvage drum compatible with what is in it", Mark.READ)
 COVER = Cite("no-drain-cover", "29 CFR 1910.120(q)(6)(ii)", Mark.READ)
 
-_ANSWERS_AT_NIGHT = (Availability.NIGHT, Availability.DAY_AND_NIGHT)
 _ON_SITE = (
     ContactRole.OPERATOR,
     ContactRole.KEY_HOLDER,
@@ -49,7 +48,7 @@ def site_findings(facts: SiteFacts) -> Iterator[Finding]:
     invalid = prior_record_invalid(facts)
     if invalid:
         yield _plain(PRIOR, invalid, "Use and stock may have changed without anybody telling the department.")
-    if not any(each.role in _ON_SITE and each.availability in _ANSWERS_AT_NIGHT for each in facts.contacts):
+    if not any(each.role in _ON_SITE and each.answers_at_night for each in facts.contacts):
         yield _plain(
             NIGHT, "Nobody from the site is recorded as answering at night.", "Contacts are day-only or unknown."
         )

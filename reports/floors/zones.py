@@ -17,10 +17,9 @@ from reports.response.methods import method_tables
 from reports.response.protective_equipment import ensemble
 from reports.wording import listed
 from survey.catalogue.product import Product
-from survey.vocabulary import Availability, ContactRole
+from survey.vocabulary import ContactRole
 
 LOOK_FIRST = "Condition or container not on record: look from a distance first, and stay away if anything is odd"
-_ANSWERS_AT_NIGHT = (Availability.NIGHT, Availability.DAY_AND_NIGHT)
 
 
 def zones_on(
@@ -117,7 +116,7 @@ def _unknown_share(drums: Sequence[DrumFact]) -> float:
 
 def _night_contact(site: SiteFacts, zone: ZoneFact) -> str:
     """Name who answers for a storage zone at night: its own contact first, then the site's."""
-    at_night = [contact for contact in site.contacts if contact.availability in _ANSWERS_AT_NIGHT]
+    at_night = [contact for contact in site.contacts if contact.answers_at_night]
     own = [contact for contact in at_night if zone.recorded_name in contact.storage_zones]
     general = [
         contact
