@@ -154,9 +154,15 @@ def _listen(made: Visit) -> None:
     def on_request(request: Request) -> None:
         made.hosts.add("/".join(request.url.split("/")[:3]))
 
+    def on_failure(request: Request) -> None:
+        # A page that is left while its icon is still on the way gives that request up; nothing failed then. What is
+        # refused, blocked or not answered fails under other names, and a blocked one complains on the console too.
+        if request.failure != "net::ERR_ABORTED":
+            made.complaints.append(f"failed: {request.url} ({request.failure})")
+
     made.page.on("console", on_console)
     made.page.on("pageerror", lambda error: made.complaints.append(str(error)))
-    made.page.on("requestfailed", lambda request: made.complaints.append(f"failed: {request.url}"))
+    made.page.on("requestfailed", on_failure)
     made.page.on("request", on_request)
 
 
