@@ -42,6 +42,8 @@ PLANTS = [
     ("geometry-pure", "geometry/shapes.py", "import jinja2"),
     ("geometry-pure", "geometry/shapes.py", "import weasyprint"),
     ("geometry-pure", "geometry/shapes.py", "import httpx"),
+    ("kernels", "reports/facts/site.py", "import numba"),
+    ("kernels", "app/work.py", "from numba import njit"),
     ("repository", "reports/facts/site.py", "import survey.repository"),
     ("repository", "reports/render.py", "from survey.repository import export_survey"),
     ("repository", "reports/gather.py", "from survey.repository.sites import export_survey"),
