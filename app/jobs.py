@@ -3,16 +3,43 @@
 import asyncio
 import signal
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
-from concurrent.futures import Executor, ProcessPoolExecutor, ThreadPoolExecutor
+from collections.abc import AsyncIterator, Callable, Hashable
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import asynccontextmanager
 from multiprocessing import get_context
-from typing import Any, TypeVar
+from typing import Any, Generic, TypeVar
+
+from app.progress import Board, Busy, hand_over, watched
 
 T = TypeVar("T")
 
 THREADS = 2
 """Where no process is to be started; more would only wait for each other."""
+
+
+class Watch(Generic[T]):
+    """Work that is being done and can be looked at meanwhile."""
+
+    def __init__(self, future: "Future[T]", board: Board, place: int) -> None:
+        """Watch `future`, which reports at a place of the board."""
+        self._future = asyncio.wrap_future(future)
+        self._board = board
+        self._place = place
+
+    @property
+    def share(self) -> float:
+        """How much is done (0 to 1), as far as the work has said."""
+        return self._board.share(self._place)
+
+    async def done_within(self, seconds: float) -> bool:
+        """Wait for the end, but not longer than that."""
+        await asyncio.wait([self._future], timeout=seconds)
+        return self._future.done()
+
+    async def result(self) -> T:
+        """Give what the work made, or raise what it raised."""
+        return await self._future
 
 
 class Jobs:
@@ -28,6 +55,8 @@ class Jobs:
         self._executor: Executor | None = None
         self._results: OrderedDict[Hashable, Any] = OrderedDict()
         self._running: dict[Hashable, asyncio.Task[Any]] = {}
+        self._board = Board()
+        self._free_places = list(range(len(self._board)))
 
     def kept(self, key: Hashable) -> Any | None:
         """Give a result that is in memory still."""
@@ -49,6 +78,44 @@ class Jobs:
             task = self._running[key] = asyncio.create_task(self._run(work, arguments))
             task.add_done_callback(lambda done: self._finish(key, done))
         return await asyncio.shield(task)
+
+    @asynccontextmanager
+    async def watch(self, work: Callable[..., T], *arguments: object) -> AsyncIterator[Watch[T]]:
+        """Do `work` of `arguments` and of `heard`, which it calls with the share that is done and obeys.
+
+        Leaving the block before the end gives the work up: it is told at its next report.
+
+        Raises
+        ------
+        Busy
+            Where too much is being watched already.
+        """
+        if not self._free_places:
+            raise Busy("more questions are being worked on than this service follows at once")
+        place = self._free_places.pop()
+        self._board.begin(place)
+        loop = asyncio.get_running_loop()
+        try:
+            future = self._submitted(place, work, arguments)
+        except BaseException:
+            self._free_places.append(place)
+            raise
+        # A place is free again only when the worker has let go of it, and not when its reader has left.
+        future.add_done_callback(lambda _: _soon(loop, self._free_places.append, place))
+        try:
+            yield Watch(future, self._board, place)
+        finally:
+            self._board.give_up(place)
+            future.cancel()
+
+    def _submitted(self, place: int, work: Callable[..., T], arguments: tuple[object, ...]) -> "Future[T]":
+        executor = self._working_executor()
+        try:
+            return executor.submit(watched, place, work, arguments)
+        except BrokenProcessPool:
+            # A worker was killed since; this work has not begun, so a fresh one may have it.
+            self.close()
+            return self._working_executor().submit(watched, place, work, arguments)
 
     def close(self) -> None:
         """Stop the workers once they have finished what they do."""
@@ -80,15 +147,22 @@ class Jobs:
 
     def _start(self) -> Executor:
         if not self._processes:
-            return ThreadPoolExecutor(THREADS, thread_name_prefix="jobs")
+            return ThreadPoolExecutor(THREADS, "jobs", hand_over, (self._board,))
         # Forking a process that has threads can leave locks taken for ever in the child.
-        return ProcessPoolExecutor(self._processes, mp_context=get_context("spawn"), initializer=_leave_interrupts)
+        return ProcessPoolExecutor(self._processes, get_context("spawn"), _begin_worker, (self._board,))
 
 
 async def _in(executor: Executor, work: Callable[..., T], arguments: tuple[object, ...]) -> T:
     return await asyncio.get_running_loop().run_in_executor(executor, work, *arguments)
 
 
-def _leave_interrupts() -> None:
-    """Let the web process alone answer Ctrl-C; it stops its workers in order."""
+def _soon(loop: asyncio.AbstractEventLoop, action: Callable[[T], object], argument: T) -> None:
+    """Do something on the loop from a thread; at the end of everything there may be no loop any more."""
+    if not loop.is_closed():
+        loop.call_soon_threadsafe(action, argument)
+
+
+def _begin_worker(board: Board) -> None:
+    """Let the web process alone answer Ctrl-C, since it stops its workers in order; and put up its board."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
+    hand_over(board)

@@ -4,11 +4,15 @@ import asyncio
 import os
 import signal
 import threading
+import time
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import AsyncExitStack
 from pathlib import Path
 
 import pytest
 
 from app.jobs import Jobs
+from app.progress import PLACES, Busy, Heard
 
 
 def work_in(process_file: str) -> int:
@@ -95,6 +99,108 @@ def test_a_killed_worker_is_replaced_and_the_work_done_again_once(tmp_path: Path
         assert worker == second != first
         assert os.getpid() not in (first, second)
         assert await jobs.result("b", work_in, process_file) == worker
+
+    asyncio.run(ask())
+    jobs.close()
+
+
+def count_until_unwanted(file: str, *, heard: Heard) -> str:
+    share = 0.0
+    while heard(share):
+        Path(file).write_text(f"{share}")
+        share += 0.125
+        time.sleep(0.02)
+    Path(file).write_text("given up")
+    return "given up"
+
+
+def halves(value: int, *, heard: Heard) -> int:
+    assert heard(0.5)
+    time.sleep(0.1)
+    return value // 2
+
+
+def refuse(*, heard: Heard) -> int:
+    raise ValueError(f"no, {heard(0.0)}")
+
+
+def vanish(*, heard: Heard) -> int:
+    heard(0.1)
+    os.kill(os.getpid(), signal.SIGKILL)
+    return 0
+
+
+@pytest.mark.parametrize("processes", [0, pytest.param(1, marks=pytest.mark.slow)])
+def test_watched_work_says_how_far_it_is_and_gives_its_result(processes: int) -> None:
+    jobs = Jobs(processes=processes, kept=0)
+
+    async def ask() -> None:
+        async with jobs.watch(halves, 8) as watch:
+            shares = {watch.share}
+            while not await watch.done_within(0.02):
+                shares.add(watch.share)
+            assert max(shares) == 0.5
+            assert await watch.result() == 4
+        async with jobs.watch(refuse) as watch:
+            with pytest.raises(ValueError, match="no, True"):
+                await watch.result()
+
+    asyncio.run(ask())
+    jobs.close()
+
+
+@pytest.mark.parametrize("processes", [0, pytest.param(1, marks=pytest.mark.slow)])
+def test_watched_work_stops_when_nobody_waits(processes: int, tmp_path: Path) -> None:
+    jobs = Jobs(processes=processes, kept=0)
+    file = tmp_path / "said"
+
+    async def ask() -> None:
+        async with jobs.watch(count_until_unwanted, str(file)) as watch:
+            while watch.share < 0.25:
+                assert not await watch.done_within(0.01)
+        for _ in range(500):
+            if file.read_text() == "given up":
+                return
+            await asyncio.sleep(0.01)
+        raise AssertionError(file.read_text())
+
+    asyncio.run(ask())
+    jobs.close()
+
+
+def test_a_place_on_the_board_is_free_again_when_its_work_has_ended() -> None:
+    jobs = Jobs(processes=0, kept=0)
+
+    async def ask() -> None:
+        for _ in range(3 * PLACES):
+            async with jobs.watch(halves, 2):
+                await asyncio.sleep(0)
+            await asyncio.sleep(0)
+        async with jobs.watch(halves, 2) as watch:
+            assert await watch.result() == 1
+
+    async def crowd() -> None:
+        async with AsyncExitStack() as stack:
+            for _ in range(PLACES):
+                await stack.enter_async_context(jobs.watch(halves, 2))
+            with pytest.raises(Busy):
+                await stack.enter_async_context(jobs.watch(halves, 2))
+
+    asyncio.run(crowd())
+    asyncio.run(ask())
+    jobs.close()
+
+
+@pytest.mark.slow
+def test_watched_work_whose_worker_is_killed_fails_and_the_next_is_done() -> None:
+    jobs = Jobs(processes=1, kept=0)
+
+    async def ask() -> None:
+        async with jobs.watch(vanish) as watch:
+            with pytest.raises(BrokenProcessPool):
+                await watch.result()
+        async with jobs.watch(halves, 6) as watch:
+            assert await watch.result() == 3
 
     asyncio.run(ask())
     jobs.close()
