@@ -102,6 +102,7 @@ def _doors(parts: Parts, outline: Polygon, walls: Sequence[WallFact], flags: lis
         sill_m = None if entry.sill_mm is None else entry.sill_mm / 1000
         doors.append(
             DoorFact(
+                entry.id,
                 entry.name,
                 line,
                 sill_m,

@@ -57,6 +57,7 @@ class WallFact:
 class DoorFact:
     """A door or opening, from jamb to jamb."""
 
+    id: UUID
     name: str
     line: LineString
     sill_m: float | None
