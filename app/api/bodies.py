@@ -5,7 +5,7 @@ from typing import Any, TypeVar
 from uuid import UUID
 
 from fastapi import Request
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from pydantic_core import from_json, to_json
 
 from app.errors import Problem, malformed
@@ -15,6 +15,7 @@ from survey.tables.entry import Entry
 
 JSON = "application/json"
 E = TypeVar("E", bound=Entry)
+M = TypeVar("M", bound=BaseModel)
 
 
 async def json_bytes(request: Request) -> bytes:
@@ -27,15 +28,15 @@ async def json_bytes(request: Request) -> bytes:
     return await request.body()
 
 
-def entry_of(fields: type[E], body: bytes) -> E:
-    """Read a whole entry."""
+def content_of(model: type[M], body: bytes) -> M:
+    """Read a body as what it has to be: a whole entry, or a question."""
     try:
-        entry = fields.model_validate_json(body, strict=True)
+        content = model.model_validate_json(body, strict=True)
     except ValidationError as error:
         raise _refusal(error) from error
     if odd := oddities(body.decode()):
         raise malformed(*odd)
-    return entry
+    return content
 
 
 def patched(standing: E, body: bytes) -> E:
@@ -49,7 +50,7 @@ def patched(standing: E, body: bytes) -> E:
     if odd := oddities(body.decode()):
         raise malformed(*odd)
     whole: dict[str, Any] = standing.model_dump(mode="json") | values
-    return entry_of(type(standing), to_json(whole, inf_nan_mode="constants"))
+    return content_of(type(standing), to_json(whole, inf_nan_mode="constants"))
 
 
 def with_id(entry: E, entry_id: UUID) -> E:

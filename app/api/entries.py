@@ -10,7 +10,7 @@ from fastapi.responses import JSONResponse
 from pydantic import BaseModel, Field, create_model
 from sqlalchemy.orm import Session
 
-from app.api.bodies import entry_of, json_bytes, patched, with_id
+from app.api.bodies import content_of, json_bytes, patched, with_id
 from app.api.conditions import IfAbsent, IfMatch, IfNoneMatch, etag, is_current, is_known
 from app.api.paging import PageQuery, page_of, page_response, query_of
 from app.deps import DatabaseDep, OriginDep
@@ -125,7 +125,7 @@ def _add_read(router: APIRouter, noun: Noun, shapes: Shapes) -> None:
 
 def _add_create(router: APIRouter, noun: Noun, shapes: Shapes) -> None:
     def create_entry(database: DatabaseDep, origin: OriginDep, body: Body) -> Response:
-        entry = entry_of(noun.fields, body)
+        entry = content_of(noun.fields, body)
         with database.writing() as session:
             standing = _standing(session, noun, entry.id)
             if standing is not None and standing.fields == entry:
@@ -158,7 +158,7 @@ def _add_put(router: APIRouter, noun: Noun, shapes: Shapes) -> None:
         if_match: IfMatch = None,
         if_none_match: IfAbsent = None,
     ) -> Response:
-        entry = with_id(entry_of(noun.fields, body), entry_id)
+        entry = with_id(content_of(noun.fields, body), entry_id)
         with database.writing() as session:
             standing = _standing(session, noun, entry_id)
             if standing is not None and standing.fields == entry:
