@@ -1,350 +1,277 @@
-"""How fast a drum runs out through a hole, and how much of it can: first version, vented drums."""
+"""How a drum runs out through a hole: litres and flow over time, vented or closed."""
 
 import math
 from dataclasses import dataclass
 
-from geometry.constants import FOOT_M, GRAVITY_M_S2, INCH_M
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from geometry.closed_drum import closed_flow_m3_s, closed_heads_m, stall
+from geometry.constants import GRAVITY_M_S2
+from geometry.drum import DrumShape, Posture, held_m3, level_of_m
 from geometry.errors import GeometryRefused
+from geometry.orifice import ORIFICE_REYNOLDS, Hole, hole_reynolds
 
-SHARP_ROUND = 0.61
-"""Discharge coefficient of a sharp-edged round hole: usual safety-handbook value, recalled. The Encyclopaedia
-Britannica, 11th edition, Hydraulics, section 18 has 0.62."""
+__all__ = [
+    "DrumShape",
+    "Hole",
+    "Leak",
+    "leak",
+    "sudden",
+]
 
-SLOT = 0.64
-"""Of a sharp-edged slot of 4 to 1. Source: Encyclopaedia Britannica, 11th edition, Hydraulics, coefficient table."""
+STEPS = 256
+"""Steps of level in a table. The time to stop of a lying drum is then within 0.01 % of the integral."""
 
-SHORT_TUBE = 0.80
-"""Of a short tube, as an open bung fitting is. Source: published orifice tables (0.798)."""
-
-IN_DOUBT = 1.0
-"""Where nothing is known of the hole: no real hole lets more through."""
+VENTED = "vented: Torricelli's law"
+CLOSED = "closed: headspace expands, then air comes in by glugging (Clanet and Searby); it may run faster, up to vented"
+SUDDEN = "everything at once"
 
 
-@dataclass(frozen=True, slots=True)
-class RunOut:
-    """How a vented drum empties through one hole.
+@dataclass(frozen=True, slots=True, eq=False)
+class Leak:
+    """How a drum runs out, as a table over time; use `leak` or `sudden` to make one.
 
     Parameters
     ----------
-    first_m3_s : float
-        Flow at the start [m³/s].
+    time_s : (n,) array
+        Times, first 0 [s].
+    flow_m3_s : (n,) array
+        Flow at these times, a straight line between, none after the last [m³/s].
+    left_m3 : (n,) array
+        What is then left in the drum [m³].
     leaves_m3 : float
-        What can leave: the liquid above the hole [m³].
+        What leaves in all [m³].
     half_s : float
         Time until half of that has left [s].
-    empty_s : float
-        Time until the flow stops [s].
+    stop_s : float
+        Time until the flow stops, the last of the table [s].
+    model : str
+        What the numbers are, for people.
+
+    Notes
+    -----
+    Volume is closed: flow summed over a step is exactly what is missing after it.
     """
 
-    first_m3_s: float
+    time_s: NDArray[np.float64]
+    flow_m3_s: NDArray[np.float64]
+    left_m3: NDArray[np.float64]
     leaves_m3: float
     half_s: float
-    empty_s: float
+    stop_s: float
+    model: str
+
+    def flow_at(self, t_s: ArrayLike) -> NDArray[np.float64]:
+        """Flow at given times.
+
+        Parameters
+        ----------
+        t_s : array_like
+            Times since the start [s].
+
+        Returns
+        -------
+        array of the same shape
+            Flow [m³/s]; 0 once it has stopped.
+
+        Raises
+        ------
+        GeometryRefused
+            If a time is negative or no number.
+        """
+        times = _times(t_s)
+        return np.asarray(np.interp(times, self.time_s, self.flow_m3_s, right=0.0), dtype=np.float64)
+
+    def out_m3(self, t_s: ArrayLike) -> NDArray[np.float64]:
+        """Volume that has left by given times.
+
+        Parameters
+        ----------
+        t_s : array_like
+            Times since the start [s]; infinite means when all is over.
+
+        Returns
+        -------
+        array of the same shape
+            Volume [m³]: the flow of `flow_at`, summed exactly.
+
+        Raises
+        ------
+        GeometryRefused
+            If a time is negative or no number.
+        """
+        times = np.minimum(_times(t_s), self.stop_s)
+        step = np.clip(np.searchsorted(self.time_s, times, side="right") - 1, 0, len(self.time_s) - 1)
+        since = times - self.time_s[step]
+        mean = (self.flow_m3_s[step] + np.interp(times, self.time_s, self.flow_m3_s)) / 2
+        gone = self.leaves_m3 - (self.left_m3[step] - self.left_m3[-1])
+        return np.asarray(np.clip(gone + mean * since, 0.0, self.leaves_m3), dtype=np.float64)
+
+    def when_out_s(self, volume_m3: float) -> float:
+        """Time until a volume has left.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            Volume [m³].
+
+        Returns
+        -------
+        float
+            Time [s]; infinite where it never leaves.
+
+        Raises
+        ------
+        GeometryRefused
+            If the volume is negative or not finite.
+        """
+        if not math.isfinite(volume_m3) or volume_m3 < 0:
+            raise GeometryRefused(f"volume out of a drum: expected 0 m³ or more, found {volume_m3}")
+        if volume_m3 > self.leaves_m3:
+            return math.inf
+        gone = self.leaves_m3 - (self.left_m3 - self.left_m3[-1])
+        step = int(np.searchsorted(gone, volume_m3, side="right")) - 1
+        if step < 0 or step == len(gone) - 1:
+            return float(self.time_s[step]) if step > 0 else 0.0
+        more, lasts = volume_m3 - gone[step], self.time_s[step + 1] - self.time_s[step]
+        first, last = self.flow_m3_s[step], self.flow_m3_s[step + 1]
+        root = math.sqrt(max(first**2 + 2 * (last - first) / lasts * more, 0.0))
+        return float(self.time_s[step] + (2 * more / (first + root) if more > 0 else 0.0))
 
 
-def round_hole_m2(diameter_m: float) -> float:
-    """Area of a round hole.
-
-    Parameters
-    ----------
-    diameter_m : float
-        Diameter [m].
-
-    Returns
-    -------
-    float
-        Area [m²].
-
-    Raises
-    ------
-    GeometryRefused
-        If the diameter is negative or not finite.
-    """
-    return math.pi * _checked("hole diameter", diameter_m) ** 2 / 4
-
-
-def jet_speed_m_s(head_m: float, *, gauge_pa: float = 0.0, density_kg_m3: float = 1000.0) -> float:
-    """Speed of a jet from an ideal hole.
-
-    Parameters
-    ----------
-    head_m : float
-        Liquid above the hole [m].
-    gauge_pa : float
-        Pressure over the liquid above that of the air [Pa].
-    density_kg_m3 : float
-        Of the liquid [kg/m³]; matters only under pressure.
-
-    Returns
-    -------
-    float
-        Speed [m/s].
-
-    Raises
-    ------
-    GeometryRefused
-        If a value is out of range or not finite.
-
-    References
-    ----------
-    .. [1] Torricelli's law; with pressure, D. A. Crowl and J. F. Louvar, Chemical Process Safety, chapter 4
-       (recalled, not read).
-    """
-    if not math.isfinite(density_kg_m3) or density_kg_m3 <= 0:
-        raise GeometryRefused(f"density: expected more than 0 kg/m³, found {density_kg_m3}")
-    return math.sqrt(2 * (GRAVITY_M_S2 * _checked("head", head_m) + _checked("pressure", gauge_pa) / density_kg_m3))
-
-
-def outflow_m3_s(
-    head_m: float, hole_m2: float, coefficient: float, *, gauge_pa: float = 0.0, density_kg_m3: float = 1000.0
-) -> float:
-    """Flow through a hole.
-
-    Parameters
-    ----------
-    head_m : float
-        Liquid above the hole [m].
-    hole_m2 : float
-        Area of the hole [m²]; 0 lets nothing out.
-    coefficient : float
-        Discharge coefficient, above 0, at most 1 [-].
-    gauge_pa, density_kg_m3 : float
-        As in `jet_speed_m_s`.
-
-    Returns
-    -------
-    float
-        Flow [m³/s].
-
-    Raises
-    ------
-    GeometryRefused
-        If a value is out of range or not finite.
-
-    Notes
-    -----
-    For thin liquids. Below a Reynolds number of about ten thousand it gives too much.
-    """
-    speed = jet_speed_m_s(head_m, gauge_pa=gauge_pa, density_kg_m3=density_kg_m3)
-    return _coefficient(coefficient) * _checked("hole area", hole_m2) * speed
-
-
-def time_between_levels_s(
-    section_m2: float,
-    from_m: float,
-    to_m: float,
+def leak(
+    drum: DrumShape,
+    content_m3: float,
+    hole: Hole,
     *,
-    hole_m2: float,
-    coefficient: float,
-    gauge_pa: float = 0.0,
-    density_kg_m3: float = 1000.0,
-) -> float:
-    """Time in which the level over a hole falls, in a vessel of the same section all the way up.
+    posture: Posture,
+    vented: bool,
+    density_kg_m3: float | None = None,
+    viscosity_m2_s: float | None = None,
+) -> Leak:
+    """Work out how a drum runs out through one hole.
 
     Parameters
     ----------
-    section_m2 : float
-        Section of the vessel [m²].
-    from_m, to_m : float
-        Level above the hole at first and at last [m].
-    hole_m2 : float
-        Area of the hole [m²].
-    coefficient : float
-        Discharge coefficient, above 0, at most 1 [-].
-    gauge_pa, density_kg_m3 : float
-        As in `jet_speed_m_s`; the pressure is kept up.
+    drum : DrumShape
+        Its inside.
+    content_m3 : float
+        Liquid in it, above 0 [m³].
+    hole : Hole
+        Its height counted from what is lowest as the drum stands or lies.
+    posture : Posture
+        *upright* or *lying*; a drum on its head is upright.
+    vented : bool
+        Whether air comes in freely above the liquid. Where that is not known, say that it does: it is the faster leak.
+    density_kg_m3 : float, optional
+        Of the liquid [kg/m³]; needed for a closed drum.
+    viscosity_m2_s : float, optional
+        Kinematic viscosity of the liquid [m²/s]; changes no number, but the model says where the liquid is so thick
+        that the true leak is slower.
 
     Returns
     -------
-    float
-        Time [s].
+    Leak
+        Of nothing where the hole lies above the liquid.
 
     Raises
     ------
     GeometryRefused
-        If the level would rise, the hole is as wide as the vessel, or a value is out of range or not finite.
-
-    References
-    ----------
-    .. [1] Torricelli's law integrated over the level, for instance Engineering Prep, problem 435.
-    """
-    if to_m > from_m:
-        raise GeometryRefused(f"level: expected one that falls, found {from_m} to {to_m} m")
-    _hole_in(hole_m2, section_m2, "vessel")
-    fast = jet_speed_m_s(from_m, gauge_pa=gauge_pa, density_kg_m3=density_kg_m3)
-    slow = jet_speed_m_s(to_m, gauge_pa=gauge_pa, density_kg_m3=density_kg_m3)
-    return section_m2 / (_coefficient(coefficient) * hole_m2 * GRAVITY_M_S2) * (fast - slow)
-
-
-def upright_run_out(
-    diameter_m: float, level_m: float, *, hole_height_m: float, hole_m2: float, coefficient: float
-) -> RunOut:
-    """How an upright vented drum empties through a hole in its wall or bottom.
-
-    Parameters
-    ----------
-    diameter_m : float
-        Inside diameter of the drum [m].
-    level_m : float
-        Liquid in it [m].
-    hole_height_m : float
-        Height of the hole above the bottom inside [m].
-    hole_m2 : float
-        Area of the hole [m²].
-    coefficient : float
-        Discharge coefficient, above 0, at most 1 [-].
-
-    Returns
-    -------
-    RunOut
-        All zero where the hole lies above the liquid.
-
-    Raises
-    ------
-    GeometryRefused
-        If the drum holds no liquid, the hole is larger than the drum, or a value is out of range or not finite.
+        If the drum holds no liquid or more than it can, the hole lies above the drum or is as large as its head, a
+        closed drum comes without a density, or a value is out of range or not finite.
 
     Notes
     -----
-    A closed drum runs out more slowly and may stall; a vented one is the cautious case.
+    For thin liquids; a thick one (see `orifice.hole_reynolds`) runs out more slowly than this. Nothing evaporates, the
+    drum keeps its shape and place, and there is one hole.
 
     References
     ----------
-    .. [1] Torricelli's law integrated over the level.
+    .. [1] Torricelli's law, summed over the level; for closed drums see `closed_drum`.
     """
-    section = round_hole_m2(diameter_m)
-    if _checked("level", level_m) == 0:
+    if content_m3 == 0:
         raise GeometryRefused("leak: expected a drum with liquid in it, found an empty one")
-    _hole_in(hole_m2, section, "drum")
-    head = level_m - _checked("height of hole", hole_height_m)
-    if head <= 0:
-        return RunOut(0.0, 0.0, 0.0, 0.0)
-    return RunOut(
-        first_m3_s=outflow_m3_s(head, hole_m2, coefficient),
-        leaves_m3=section * head,
-        half_s=time_between_levels_s(section, head, head / 2, hole_m2=hole_m2, coefficient=coefficient),
-        empty_s=time_between_levels_s(section, head, 0.0, hole_m2=hole_m2, coefficient=coefficient),
-    )
+    level, height = level_of_m(drum, content_m3, posture), drum.height_m(posture)
+    if hole.height_m > height:
+        raise GeometryRefused(f"height of hole: expected at most the drum's {height} m, found {hole.height_m}")
+    if hole.area_m2 >= drum.head_m2:
+        raise GeometryRefused(
+            f"hole area: expected less than the drum's {drum.head_m2:.4g} m², found {hole.area_m2:.4g}"
+        )
+    if not vented and (density_kg_m3 is None or not math.isfinite(density_kg_m3) or density_kg_m3 <= 0):
+        raise GeometryRefused(f"density in a closed drum: expected more than 0 kg/m³, found {density_kg_m3}")
+    model = VENTED if vented else CLOSED
+    if viscosity_m2_s is not None:
+        model += _thick(max(level - hole.height_m, 0.0), hole, viscosity_m2_s)
+    if level <= hole.height_m:
+        return _table(np.zeros(1), np.zeros(1), np.array([content_m3]), model)
+    heads = (level - hole.height_m) * (1 - np.linspace(0.0, 1.0, STEPS + 1)) ** 2
+    closed = density_kg_m3 if not vented else None
+    if closed is not None:
+        held = stall(drum, content_m3, hole.height_m, posture=posture, density_kg_m3=closed)
+        heads = closed_heads_m(heads, held.head_m)
+    left = held_m3(drum, np.minimum(hole.height_m + heads, height), posture)
+    if closed is None:
+        flow = hole.coefficient * hole.area_m2 * np.sqrt(2 * GRAVITY_M_S2 * heads)
+    else:
+        flow = closed_flow_m3_s(drum, hole, heads, left, closed)
+    steps = 2 * (left[:-1] - left[1:]) / (flow[:-1] + flow[1:])
+    return _table(np.concatenate([np.zeros(1), np.cumsum(steps)]), flow, left, model)
 
 
-def lying_volume_m3(diameter_m: float, length_m: float, depth_m: float) -> float:
-    """Liquid in a lying drum.
+def sudden(volume_m3: float) -> Leak:
+    """Say that everything comes out at once, as when a drum bursts or is run through.
 
     Parameters
     ----------
-    diameter_m, length_m : float
-        Inside diameter and length of the drum [m].
-    depth_m : float
-        Depth of liquid over the lowest line [m].
+    volume_m3 : float
+        Volume, above 0 [m³].
 
     Returns
     -------
-    float
-        Volume [m³].
+    Leak
+        All out at time 0 (`out_m3`), with no flow after (`flow_at`).
 
     Raises
     ------
     GeometryRefused
-        If the depth is more than the diameter, or a value is out of range or not finite.
-
-    References
-    ----------
-    .. [1] Area of a segment of a circle.
+        If the volume is not above zero or not finite.
     """
-    if _checked("depth", depth_m) > _checked("diameter", diameter_m):
-        raise GeometryRefused(f"depth in lying drum: expected at most {diameter_m} m, found {depth_m}")
-    radius = diameter_m / 2
-    if radius == 0:
-        return 0.0
-    segment = radius**2 * math.acos(1 - depth_m / radius) - (radius - depth_m) * math.sqrt(
-        depth_m * (diameter_m - depth_m)
-    )
-    # Both terms are alike for a mere film, and their difference may round to just below nothing.
-    return _checked("length", length_m) * max(segment, 0.0)
+    if not math.isfinite(volume_m3) or volume_m3 <= 0:
+        raise GeometryRefused(f"leak: expected a drum with liquid in it, found {volume_m3} m³")
+    nothing = np.zeros(1)
+    return _frozen(nothing, nothing, nothing, volume_m3, 0.0, SUDDEN)
 
 
-def lying_time_to_empty_s(
-    diameter_m: float, length_m: float, depth_m: float, *, hole_m2: float, coefficient: float
-) -> float:
-    """Time in which a lying vented drum empties through a hole at its lowest line.
-
-    Parameters
-    ----------
-    diameter_m, length_m : float
-        Inside diameter and length of the drum [m].
-    depth_m : float
-        Depth of liquid at first [m].
-    hole_m2 : float
-        Area of the hole [m²].
-    coefficient : float
-        Discharge coefficient, above 0, at most 1 [-].
-
-    Returns
-    -------
-    float
-        Time [s].
-
-    Raises
-    ------
-    GeometryRefused
-        If the drum holds no liquid, is shallower than the liquid, the hole is larger than the drum's head, or a value
-        is out of range or not finite.
-
-    References
-    ----------
-    .. [1] Torricelli's law integrated over the depth: 4 L [D^1.5 - (D - h)^1.5] / (3 C A sqrt(2 g)).
-    """
-    if lying_volume_m3(diameter_m, length_m, depth_m) == 0:
-        raise GeometryRefused("leak: expected a drum with liquid in it, found an empty one")
-    _hole_in(hole_m2, round_hole_m2(diameter_m), "drum")
-    drained: float = diameter_m**1.5 - (diameter_m - depth_m) ** 1.5
-    return 4 * length_m * drained / (3 * _coefficient(coefficient) * hole_m2 * math.sqrt(2 * GRAVITY_M_S2))
+def _thick(head_m: float, hole: Hole, viscosity_m2_s: float) -> str:
+    reynolds = hole_reynolds(head_m, hole.diameter_m, viscosity_m2_s)
+    return "; a liquid as thick as this runs out more slowly" if reynolds < ORIFICE_REYNOLDS else ""
 
 
-def unwin_coefficient(head_m: float, diameter_m: float) -> float:
-    """Discharge coefficient of a sharp round hole by Unwin's fit.
-
-    Parameters
-    ----------
-    head_m : float
-        Liquid above the hole [m].
-    diameter_m : float
-        Diameter of the hole [m].
-
-    Returns
-    -------
-    float
-        0.6075 + 0.0098/√h - 0.0037 d, with h in feet and d in inches.
-
-    Raises
-    ------
-    GeometryRefused
-        If the head is not above zero, or a value is out of range or not finite.
-
-    References
-    ----------
-    .. [1] Encyclopaedia Britannica, 11th edition, Hydraulics, section 18.
-    """
-    if _checked("head", head_m) == 0:
-        raise GeometryRefused("head: expected more than 0 m, found 0")
-    return 0.6075 + 0.0098 / math.sqrt(head_m / FOOT_M) - 0.0037 * _checked("hole diameter", diameter_m) / INCH_M
+def _table(
+    time_s: NDArray[np.float64], flow_m3_s: NDArray[np.float64], left_m3: NDArray[np.float64], model: str
+) -> Leak:
+    leaves_m3 = float(left_m3[0] - left_m3[-1])
+    whole = _frozen(time_s, flow_m3_s, left_m3, leaves_m3, 0.0, model)
+    return _frozen(time_s, flow_m3_s, left_m3, leaves_m3, whole.when_out_s(leaves_m3 / 2), model)
 
 
-def _hole_in(hole_m2: float, section_m2: float, what: str) -> None:
-    _checked("hole area", hole_m2)
-    if hole_m2 == 0:
-        raise GeometryRefused("hole area: expected more than 0 m², found 0")
-    if hole_m2 >= section_m2:
-        raise GeometryRefused(f"hole area: expected less than the {what}'s {section_m2:.4g} m², found {hole_m2:.4g}")
+def _frozen(
+    time_s: NDArray[np.float64],
+    flow_m3_s: NDArray[np.float64],
+    left_m3: NDArray[np.float64],
+    leaves_m3: float,
+    half_s: float,
+    model: str,
+) -> Leak:
+    for array in (time_s, flow_m3_s, left_m3):
+        array.flags.writeable = False
+    return Leak(time_s, flow_m3_s, left_m3, leaves_m3, half_s, float(time_s[-1]), model)
 
 
-def _coefficient(coefficient: float) -> float:
-    if not 0 < coefficient <= 1:
-        raise GeometryRefused(f"discharge coefficient: expected more than 0 and at most 1, found {coefficient}")
-    return coefficient
-
-
-def _checked(name: str, value: float) -> float:
-    if not math.isfinite(value) or value < 0:
-        raise GeometryRefused(f"{name}: expected 0 or more, found {value}")
-    return value
+def _times(t_s: ArrayLike) -> NDArray[np.float64]:
+    times = np.asarray(t_s, dtype=np.float64)
+    if not np.all(times >= 0):
+        raise GeometryRefused(f"time: expected 0 s or more, found {times.tolist()}")
+    return times

@@ -12,6 +12,8 @@ from shapely import Point, box
 
 from geometry.constants import DRUM_55_GALLON_M3, FOOT_M, INCH_M, US_GALLON_M3
 from geometry.containment import drum_rules_l, waste_store_need_l
+from geometry.drum import lying_volume_m3
+from geometry.emptying import lying_time_to_empty_s, time_between_levels_s
 from geometry.film import (
     REGULATORY_DEPTH_FEET_M,
     puddle_depth_m,
@@ -21,20 +23,18 @@ from geometry.film import (
     thin_spill_area_printed_m2,
 )
 from geometry.floor import FloorPlan, SpillFloor
-from geometry.leak import (
-    jet_speed_m_s,
-    lying_time_to_empty_s,
-    lying_volume_m3,
-    outflow_m3_s,
-    round_hole_m2,
-    time_between_levels_s,
-    unwin_coefficient,
-    upright_run_out,
-)
+from geometry.leak import DrumShape, Hole, Leak, leak
+from geometry.orifice import jet_speed_m_s, outflow_m3_s, round_hole_m2, unwin_coefficient
 from geometry.spill_reach import spread
 
 DRUM_M, DRUM_LENGTH_M, LIQUID_M = 0.5715, 0.8509, 0.8116
 """Inside of a 55 gallon steel drum, and 55 gallons in it. Source: a published drum table (22.5 × 33.5 in)."""
+
+
+def upright(hole_m: float) -> Leak:
+    drum = DrumShape(DRUM_M, DRUM_LENGTH_M)
+    hole = Hole(round_hole_m2(hole_m), 0.61, 0.0)
+    return leak(drum, drum.head_m2 * LIQUID_M, hole, posture="upright", vented=True)
 
 
 def test_p01_jet_and_flow_under_800_mm() -> None:
@@ -65,18 +65,15 @@ def test_p03_benzene_tank_under_pressure() -> None:
 
 def test_p04_upright_drum_through_a_25_mm_hole() -> None:
     # Closed form of Torricelli's law over the level.
-    found = upright_run_out(DRUM_M, LIQUID_M, hole_height_m=0, hole_m2=round_hole_m2(0.025), coefficient=0.61)
-    assert found.first_m3_s * 1000 == pytest.approx(1.195, rel=0.005)
-    assert found.empty_s == pytest.approx(348.5, rel=0.005)
+    found = upright(0.025)
+    assert found.flow_m3_s[0] * 1000 == pytest.approx(1.195, rel=0.005)
+    assert found.stop_s == pytest.approx(348.5, rel=0.005)
     assert found.half_s == pytest.approx(102.1, rel=0.005)
     assert found.leaves_m3 == pytest.approx(DRUM_55_GALLON_M3, rel=0.001)
 
 
 def test_p05_time_goes_with_the_square_of_the_hole() -> None:
-    fine, wide = (
-        upright_run_out(DRUM_M, LIQUID_M, hole_height_m=0, hole_m2=round_hole_m2(hole), coefficient=0.61).empty_s
-        for hole in (0.010, 0.025)
-    )
+    fine, wide = (upright(hole).stop_s for hole in (0.010, 0.025))
     assert fine == pytest.approx(2178, rel=0.005)
     assert fine / wide == pytest.approx(6.25, rel=1e-12)
 
@@ -88,6 +85,9 @@ def test_p06_lying_drum_brimful() -> None:
     assert time == pytest.approx(369.6, rel=0.005)
     summed, _ = quad(lambda h: 2 * DRUM_LENGTH_M * sqrt(h * (DRUM_M - h)) / outflow_m3_s(h, hole, 0.61), 0, DRUM_M)
     assert time == pytest.approx(summed, rel=1e-6)
+    drum = DrumShape(DRUM_M, DRUM_LENGTH_M)
+    table = leak(drum, drum.capacity_m3, Hole(hole, 0.61, 0.0), posture="lying", vented=True)
+    assert table.stop_s == pytest.approx(time, rel=1e-4)
 
 
 @pytest.mark.parametrize("depth", [0.001, 0.05, 0.15, 0.28575, 0.4, 0.5715])

@@ -56,7 +56,7 @@ def arguments(function: Function) -> dict[str, str]:
 
 def test_there_is_something_to_look_at() -> None:
     assert len(FUNCTIONS) > 70
-    assert {"spill_reach.spread", "spill_reach.Spread.pool", "leak.outflow_m3_s"} <= set(FUNCTIONS)
+    assert {"spill_reach.spread", "spill_reach.Spread.pool", "orifice.outflow_m3_s"} <= set(FUNCTIONS)
 
 
 @pytest.mark.parametrize("name", FUNCTIONS)
