@@ -68,7 +68,7 @@ def floor_fact(
         ),
         pipes=tuple(_pipes(parts, flags)),
         drains=tuple(_drain(entry, outline, ground, flags) for entry in _named(parts, "drains")),
-        levels=tuple((Point(entry.at), entry.level_mm / 1000) for entry in parts["levels"]),
+        levels=tuple(_levels(parts, ground, flags)),
         racks=tuple((entry.name, Polygon(entry.outline)) for entry in _named(parts, "racks")),
         heat_sources=tuple(
             HeatSourceFact(entry.name, entry.kind, Point(entry.at), entry.height_m, entry.shut_off)
@@ -161,6 +161,7 @@ def _drain(entry: Any, outline: Polygon, ground: BaseGeometry, flags: list[Flag]
             Flag(f"drain {entry.name}", "line", "outside floor and yard", "kept as drawn; not reached on the map")
         )
     source = entry.position_source or PositionSource.TAPPED
+    fall, fall_out_m = _fall(entry, flags)
     return DrainFact(
         id=entry.id,
         name=entry.name,
@@ -179,7 +180,35 @@ def _drain(entry: Any, outline: Polygon, ground: BaseGeometry, flags: list[Flag]
         valve_where=entry.valve_where,
         valve_key_holder=entry.valve_key_holder,
         outdoors=shape is not None and not outline.buffer(1e-6).covers(shape),
+        fall=fall,
+        fall_out_m=fall_out_m,
     )
+
+
+def _fall(entry: Any, flags: list[Flag]) -> tuple[float | None, float | None]:
+    """Give the fall of the floor to a drain as a ratio, and from how far out it falls."""
+    name = f"drain {entry.name}"
+    if not entry.fall_pct:
+        if entry.fall_out_m is not None:
+            found = f"the floor falls to it from {entry.fall_out_m:g} m out, and no fall is recorded"
+            flags.append(Flag(name, "fall_out_m", found, "no fall"))
+        return None, None
+    if not entry.line:
+        flags.append(Flag(name, "fall_pct", "a fall to a drain that was not found", "no fall"))
+        return None, None
+    return entry.fall_pct / 100, entry.fall_out_m
+
+
+def _levels(parts: Parts, ground: BaseGeometry, flags: list[Flag]) -> Iterator[tuple[Point, float]]:
+    """Give the surveyed levels; one off floor and yard is likely mistyped and would tilt the whole floor."""
+    near = ground.buffer(ON_LINE_M)
+    for entry in sorted(parts["levels"], key=lambda entry: str(entry.id)):
+        at = Point(entry.at)
+        if near.covers(at):
+            yield at, entry.level_mm / 1000
+        else:
+            found = f"({at.x:g}, {at.y:g}) outside floor and yard"
+            flags.append(Flag("level", "at", found, "left out of the slope of the floor"))
 
 
 def _sprinklers(protection: Sequence[Any], floor_name: str, floor_names: Collection[str]) -> tuple[SprinklerFact, ...]:

@@ -22,6 +22,7 @@ from survey.tables.floor import (
     DoorFields,
     DrainFields,
     FloorFields,
+    LevelFields,
     OutdoorSurfaceFields,
     PipeFields,
     StorageZoneFields,
@@ -110,6 +111,10 @@ class SurveyBuilder:
         """Add a pipe from a sump to another sump or to a drain."""
         field = "to_sump_id" if isinstance(end, SumpFields) else "to_drain_id"
         return self.add("pipes", PipeFields, name=name, **{"from_sump_id": start.id, field: end.id, **fields})
+
+    def level(self, at: tuple[float, float], level_mm: float, **fields: Any) -> LevelFields:
+        """Add a surveyed level of the newest floor."""
+        return self.add("levels", LevelFields, at=at, level_mm=level_mm, **fields)
 
     def zone(self, name: str, outline: Corners, **fields: Any) -> StorageZoneFields:
         """Add a storage zone."""

@@ -137,6 +137,10 @@ class DrainFact:
     valve_where: str
     valve_key_holder: str
     outdoors: bool
+    fall: float | None
+    """How steeply the floor falls to it (0.01 is 1 %); None where no fall is recorded."""
+    fall_out_m: float | None
+    """From how far out it falls [m]; None is from everywhere."""
 
     @property
     def proven(self) -> bool:
@@ -192,6 +196,7 @@ class FloorFact:
     pipes: tuple[PipeFact, ...]
     drains: tuple[DrainFact, ...]
     levels: tuple[tuple[Point, float], ...]
+    """Surveyed levels on floor and yard [m]."""
     racks: tuple[tuple[str, Polygon], ...]
     heat_sources: tuple[HeatSourceFact, ...]
     water_ingress: tuple[WaterIngressFact, ...]

@@ -166,10 +166,15 @@ class DrainFields(Entry):
     valve: ValvePosition = choice(ValvePosition, ValvePosition.NONE)
     valve_where: Text = ""
     valve_key_holder: Text = ""
+    fall_pct: float | None = Field(default=None, ge=0, le=25)
+    fall_out_m: float | None = Field(default=None, gt=0, le=1000)
 
 
 class Drain(DrainFields, Row, table=True):
-    """Table of drains; an empty `line` is a drain known to exist and not found."""
+    """Table of drains; an empty `line` is a drain known to exist and not found.
+
+    `fall_pct` is how steeply the floor falls to it, `fall_out_m` from how far out; without that, from everywhere.
+    """
 
 
 class PipeFields(Entry):

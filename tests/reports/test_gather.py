@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+from shapely import Point
 
 from reports.facts import FloorFact, PalletFact, SiteFacts
 from reports.gather import gather
@@ -171,6 +172,30 @@ class TestFlags:
         build.bund("K", rectangle(1, 1, 3, 3), height_mm=60, low_point_mm=80)
         assert only_floor(build).bunds[0].lip_m == pytest.approx(0.06)
         assert ("bund K", "low_point_mm") in self.flags(build)
+
+    def test_a_level_off_floor_and_yard_tilts_nothing(self, build: SurveyBuilder) -> None:
+        build.level((2, 3), 15)
+        build.level((200, 3), 900)
+        assert self.flags(build) == {("level", "at"): "left out of the slope of the floor"}
+        assert only_floor(build).levels == ((Point(2, 3), 0.015),)
+
+    def test_a_fall_with_nowhere_to_fall_to(self, build: SurveyBuilder) -> None:
+        build.drain("D1", fall_pct=1)
+        build.drain("D2", (1, 1), fall_out_m=3)
+        assert self.flags(build) == {("drain D1", "fall_pct"): "no fall", ("drain D2", "fall_out_m"): "no fall"}
+        assert [(drain.fall, drain.fall_out_m) for drain in only_floor(build).drains] == [(None, None), (None, None)]
+
+
+def test_falls_to_drains_are_ratios(build: SurveyBuilder) -> None:
+    build.drain("D1", (1, 1), fall_pct=1.5, fall_out_m=3)
+    build.drain("D2", (2, 1), fall_pct=2)
+    build.drain("D3", (3, 1), fall_pct=0)
+    assert facts(build).flags == ()
+    assert [(drain.fall, drain.fall_out_m) for drain in only_floor(build).drains] == [
+        (0.015, 3.0),
+        (0.02, None),
+        (None, None),
+    ]
 
 
 class TestNames:

@@ -61,6 +61,23 @@ def test_up_down_and_up_again_with_data(engine: sa.Engine) -> None:
         assert dump(export_survey(session, survey.site.id)) == dump(survey)
 
 
+def test_falls_reach_a_database_that_holds_drains(bare_engine: sa.Engine) -> None:
+    upgrade(bare_engine, "0001")
+    survey = small_survey()
+    survey.drains[0].fall_pct, survey.drains[0].fall_out_m = 1.5, 3.0
+    plain = small_survey()
+    assert plain.drains[0].fall_pct is None
+    upgrade(bare_engine)
+    with Session(bare_engine) as session, session.begin():
+        import_survey(session, survey, by="test")
+    downgrade(bare_engine, "0001")
+    upgrade(bare_engine)
+    check(bare_engine)
+    with Session(bare_engine) as session:
+        # What only the newer shape can hold is lost on the way down; the drain itself is not.
+        assert dump(export_survey(session, survey.site.id)) == dump(plain)
+
+
 def test_check_tells_a_column_that_is_missing(engine: sa.Engine) -> None:
     with engine.begin() as connection:
         connection.exec_driver_sql("ALTER TABLE drum DROP COLUMN tier")
