@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from geometry.closed_drum import closed_flow_m3_s, closed_heads_m, stall
+from geometry.closed_drum import SIDE_HOLES, closed_flow_m3_s, closed_heads_m, holding_diameter_m, stall
 from geometry.constants import GRAVITY_M_S2
 from geometry.drum import DrumShape, Posture, held_m3, level_of_m
 from geometry.errors import GeometryRefused
@@ -25,6 +25,8 @@ STEPS = 256
 
 VENTED = "vented: Torricelli's law"
 CLOSED = "closed: headspace expands, then air comes in by glugging (Clanet and Searby); it may run faster, up to vented"
+MAY_HOLD = f"; a hole as small as this may hold if it faces down, but {SIDE_HOLES}"
+THICK = "; a liquid as thick as this runs out more slowly"
 SUDDEN = "everything at once"
 
 
@@ -148,6 +150,7 @@ def leak(
     posture: Posture,
     vented: bool,
     density_kg_m3: float | None = None,
+    surface_tension_n_m: float | None = None,
     viscosity_m2_s: float | None = None,
 ) -> Leak:
     """Work out how a drum runs out through one hole.
@@ -166,6 +169,9 @@ def leak(
         Whether air comes in freely above the liquid. Where that is not known, say that it does: it is the faster leak.
     density_kg_m3 : float, optional
         Of the liquid [kg/m³]; needed for a closed drum.
+    surface_tension_n_m : float, optional
+        Of the liquid [N/m]; changes no number, but the model of a closed drum says where the hole is so small that it
+        may hold.
     viscosity_m2_s : float, optional
         Kinematic viscosity of the liquid [m²/s]; changes no number, but the model says where the liquid is so thick
         that the true leak is slower.
@@ -201,13 +207,13 @@ def leak(
         )
     if not vented and (density_kg_m3 is None or not math.isfinite(density_kg_m3) or density_kg_m3 <= 0):
         raise GeometryRefused(f"density in a closed drum: expected more than 0 kg/m³, found {density_kg_m3}")
-    model = VENTED if vented else CLOSED
-    if viscosity_m2_s is not None:
-        model += _thick(max(level - hole.height_m, 0.0), hole, viscosity_m2_s)
+    closed = None if vented else density_kg_m3
+    model = (VENTED if closed is None else CLOSED) + _thick(level - hole.height_m, hole, viscosity_m2_s)
+    if closed is not None and surface_tension_n_m is not None:
+        model += MAY_HOLD if hole.diameter_m <= holding_diameter_m(surface_tension_n_m, closed) else ""
     if level <= hole.height_m:
         return _table(np.zeros(1), np.zeros(1), np.array([content_m3]), model)
     heads = (level - hole.height_m) * (1 - np.linspace(0.0, 1.0, STEPS + 1)) ** 2
-    closed = density_kg_m3 if not vented else None
     if closed is not None:
         held = stall(drum, content_m3, hole.height_m, posture=posture, density_kg_m3=closed)
         heads = closed_heads_m(heads, held.head_m)
@@ -244,9 +250,10 @@ def sudden(volume_m3: float) -> Leak:
     return _frozen(nothing, nothing, nothing, volume_m3, 0.0, SUDDEN)
 
 
-def _thick(head_m: float, hole: Hole, viscosity_m2_s: float) -> str:
-    reynolds = hole_reynolds(head_m, hole.diameter_m, viscosity_m2_s)
-    return "; a liquid as thick as this runs out more slowly" if reynolds < ORIFICE_REYNOLDS else ""
+def _thick(head_m: float, hole: Hole, viscosity_m2_s: float | None) -> str:
+    if viscosity_m2_s is None or head_m <= 0:
+        return ""
+    return THICK if hole_reynolds(head_m, hole.diameter_m, viscosity_m2_s) < ORIFICE_REYNOLDS else ""
 
 
 def _table(

@@ -90,6 +90,25 @@ def test_a_thick_liquid_is_said_to_be_slower_and_changes_no_number() -> None:
     assert "more slowly" not in thin.model
 
 
+def test_a_small_hole_may_hold_but_no_stop_is_promised() -> None:
+    small, wide = (
+        leak(
+            DRUM,
+            0.2,
+            round_hole(hole),
+            posture="upright",
+            vented=False,
+            density_kg_m3=WATER_KG_M3,
+            surface_tension_n_m=0.0728,
+        )
+        for hole in (0.0099, 0.0102)
+    )
+    assert "may hold" in small.model
+    assert "do not promise a stop" in small.model
+    assert "may hold" not in wide.model
+    assert small.leaves_m3 == wide.leaves_m3
+
+
 def test_a_table_cannot_be_written_to() -> None:
     with pytest.raises(ValueError, match="read-only"):
         upright().left_m3[0] = 1
