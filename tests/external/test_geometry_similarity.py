@@ -67,7 +67,9 @@ def factor_by_shooting(*, round_pool: bool, steady_flow: bool) -> float:
         atol=1e-13,
         dense_output=True,
     )
-    volume = quad(lambda s: s**n * found.sol(s)[0], start, 1 - offset, limit=400)[0] + 0.75 * offset * edge
+    profile = found.sol
+    assert profile is not None
+    volume = quad(lambda s: s**n * profile(s)[0], start, 1 - offset, limit=400)[0] + 0.75 * offset * edge
     return float(((2 * pi if round_pool else 1) * volume) ** (-1 / (n + 1 + 2 / 3)))
 
 
