@@ -1,39 +1,12 @@
-"""How deep a spill rests: a range for each floor finish, and the published rules side by side."""
+"""How deep a spill rests: a range for each floor finish, and what is known of the liquid beside it."""
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from geometry.constants import FOOT_M, GRAVITY_M_S2
+from geometry.constants import GRAVITY_M_S2
 from geometry.errors import GeometryRefused
-
-THIN_SPILL = "SFPE Handbook of Fire Protection Engineering, Gottuk and White, Liquid Fuel Fires (recalled, not read)"
-ROUGHNESS = "TNO Yellow Book, CPR 14E, 3rd edition, chapter 3, table of surface roughness (recalled, not read)"
-ONE_CENTIMETRE = "US EPA on 40 CFR 68.25; DOE-STD-3014-96, page 86: pool 1 cm deep"
-
-REGULATORY_DEPTH_M = 0.01
-"""Depth of an unconfined pool in worst-case rules for vapour. Source: `ONE_CENTIMETRE`."""
-
-REGULATORY_DEPTH_FEET_M = 0.033 * FOOT_M
-"""The same depth as the guidance rounds it for areas in square feet (recalled, not read)."""
-
-THIN_SPILL_BREAK_M3 = 0.095
-"""Volume at which the handbook's rule changes branch. Source: `THIN_SPILL`."""
-
-SMALL_SPILL_M2_PER_M3 = 1400.0
-"""Area per volume below the break: 1.4 m²/L, a film of 0.71 mm. Source: `THIN_SPILL`."""
-
-LARGE_SPILL_M2_PER_M3 = 360.0
-"""Area per volume from the break on: 0.36 m²/L, a film of 2.8 mm. Source: `THIN_SPILL`."""
-
-ROUGHNESS_DEPTH_M = {
-    "concrete": 0.005,
-    "flat sandy soil": 0.005,
-    "stones": 0.005,
-    "gravel": 0.010,
-    "rough soil or grass": 0.020,
-    "potholes": 0.025,
-}
-"""Depth at which a spill stops on each surface [m]. Source: `ROUGHNESS`."""
+from geometry.similarity import axisymmetric_time_s
+from geometry.spill_rules import PUDDLE, ROUGHNESS, THIN_SPILL
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,28 +26,6 @@ class FilmRange:
     thin_m: float
     thick_m: float
     model: str
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class SpillRule:
-    """What one published rule says of one spill.
-
-    Parameters
-    ----------
-    name : str
-        The rule, for people.
-    area_m2 : float
-        Area of the spill [m²].
-    depth_m : float
-        Its mean depth [m].
-    source : str
-        Where the rule comes from.
-    """
-
-    name: str
-    area_m2: float
-    depth_m: float
     source: str
 
 
@@ -134,120 +85,87 @@ def film_for(finish: str) -> FilmRange:
     return _FINISHES[finish]
 
 
-def regulatory_area_m2(volume_m3: float) -> float:
-    """Area of a pool 1 cm deep, the convention of worst-case vapour rules.
+def film_of_liquid(
+    finish: str, *, surface_tension_n_m: float, density_kg_m3: float, contact_angle_deg: float | None
+) -> FilmRange:
+    """Find the range of resting depths for a floor finish and a liquid.
 
     Parameters
     ----------
-    volume_m3 : float
-        Volume spilt [m³].
+    finish : str
+        As in `film_for`.
+    surface_tension_n_m : float
+        Of the liquid [N/m].
+    density_kg_m3 : float
+        Of the liquid [kg/m³].
+    contact_angle_deg : float or None
+        Between liquid and floor, 0 to 180 [degree]; None where it is not known, as it nearly always is.
 
     Returns
     -------
-    float
-        Area [m²].
+    FilmRange
+        That of `film_for`, with the depth of a puddle named; a puddle deeper than the thick end raises that end.
 
     Raises
     ------
     GeometryRefused
-        If the volume is negative or not finite.
+        If the finish is none of those, or a value is out of range or not finite.
 
     Notes
     -----
-    A convention for vapour. It is not cautious for reach: thin films go four times as far.
-
-    References
-    ----------
-    .. [1] US EPA, question-and-answer page on 40 CFR 68.25; US DOE-STD-3014-96, page 86.
+    The thin end is never raised: it reaches farther, and a floor that is wet, dirty or worn may be wetted after all.
+    Without a contact angle nothing changes but the words; the deepest puddle there could be is named.
     """
-    return _checked(volume_m3) / REGULATORY_DEPTH_M
+    film = film_for(finish)
+    deepest_m = puddle_depth_m(surface_tension_n_m, density_kg_m3, 180.0)
+    if contact_angle_deg is None:
+        words = f"how the liquid wets it is not known; no puddle of it is deeper than {deepest_m * 1000:.1f} mm"
+        return replace(film, model=f"{film.model}; {words}")
+    puddle_m = puddle_depth_m(surface_tension_n_m, density_kg_m3, contact_angle_deg)
+    words = f"at {contact_angle_deg:g}° a puddle of the liquid is {puddle_m * 1000:.1f} mm deep"
+    if puddle_m <= film.thick_m:
+        return replace(film, model=f"{film.model}; {words}")
+    return FilmRange(
+        film.thin_m, puddle_m, f"{film.model}; {words}: taken as the thick end", f"{film.source}; {PUDDLE}"
+    )
 
 
-def thin_spill_area_printed_m2(volume_m3: float) -> float:
-    """Area of an unconfined spill of liquid fuel by the handbook's rule of two branches, as printed.
+def spreads_for_s(volume_m3: float, depth_m: float, *, viscosity_m2_s: float) -> float:
+    """Time that a thick liquid, let go at once on an open level floor, takes to thin out to a depth.
 
     Parameters
     ----------
     volume_m3 : float
-        Volume spilt [m³].
+        Volume spilt, above 0 [m³].
+    depth_m : float
+        Mean depth, above 0, such as an end of a film range [m].
+    viscosity_m2_s : float
+        Kinematic viscosity of the liquid, above 0 [m²/s].
 
     Returns
     -------
     float
-        Area [m²]: 1.4 m²/L below 95 L, 0.36 m²/L from 95 L on.
+        Time [s]. Until then the pool is smaller and deeper than it will be at rest; the film range stays as it is.
 
     Raises
     ------
     GeometryRefused
-        If the volume is negative or not finite.
+        If a value is not above zero or not finite.
 
     Notes
     -----
-    The rule breaks at 95 L: 94.9 L gives 132.9 m² and 208 L only 75 m². Use `thin_spill_area_m2` for judgement.
+    A drum of gear oil takes minutes to 5 mm, hours to 2 mm, days to 1 mm. Of a thin liquid the splash of the first
+    seconds, which this leaves out, takes longer than the time given here.
 
     References
     ----------
-    .. [1] SFPE Handbook of Fire Protection Engineering, Gottuk and White, Liquid Fuel Fires (recalled, not read).
+    .. [1] H. E. Huppert, Journal of Fluid Mechanics 121 (1982) 43, axisymmetric current of constant volume.
     """
-    per_volume = SMALL_SPILL_M2_PER_M3 if _checked(volume_m3) < THIN_SPILL_BREAK_M3 else LARGE_SPILL_M2_PER_M3
-    return volume_m3 * per_volume
-
-
-def thin_spill_area_m2(volume_m3: float) -> float:
-    """Area by the handbook's thin-spill rule, mended so that a bigger spill is never smaller.
-
-    Parameters
-    ----------
-    volume_m3 : float
-        Volume spilt [m³].
-
-    Returns
-    -------
-    float
-        Area [m²]: as printed, but from 95 L on never less than the 133 m² that the first branch ends with. That
-        floor holds up to 369 L.
-
-    Raises
-    ------
-    GeometryRefused
-        If the volume is negative or not finite.
-
-    References
-    ----------
-    .. [1] As `thin_spill_area_printed_m2`; the mending is ours.
-    """
-    printed = thin_spill_area_printed_m2(volume_m3)
-    return printed if volume_m3 < THIN_SPILL_BREAK_M3 else max(printed, THIN_SPILL_BREAK_M3 * SMALL_SPILL_M2_PER_M3)
-
-
-def roughness_area_m2(volume_m3: float, surface: str) -> float:
-    """Area of a pool that stops when it is as shallow as the surface is rough.
-
-    Parameters
-    ----------
-    volume_m3 : float
-        Volume spilt [m³].
-    surface : str
-        A key of `ROUGHNESS_DEPTH_M`.
-
-    Returns
-    -------
-    float
-        Area [m²].
-
-    Raises
-    ------
-    GeometryRefused
-        If the surface is not in the table, or the volume negative or not finite.
-
-    References
-    ----------
-    .. [1] TNO, Methods for the calculation of physical effects (Yellow Book), CPR 14E, 3rd edition, chapter 3
-       (recalled, not read).
-    """
-    if surface not in ROUGHNESS_DEPTH_M:
-        raise GeometryRefused(f"surface: expected one of {', '.join(ROUGHNESS_DEPTH_M)}, found {surface!r}")
-    return _checked(volume_m3) / ROUGHNESS_DEPTH_M[surface]
+    for name, value in (("spilt volume", volume_m3), ("film depth", depth_m)):
+        if not math.isfinite(value) or value <= 0:
+            raise GeometryRefused(f"{name}: expected more than 0, found {value}")
+    radius_m = math.sqrt(volume_m3 / (math.pi * depth_m))
+    return float(axisymmetric_time_s(radius_m, nu_m2_s=viscosity_m2_s, volume_m3=volume_m3))
 
 
 def puddle_depth_m(surface_tension_n_m: float, density_kg_m3: float, contact_angle_deg: float) -> float:
@@ -274,7 +192,8 @@ def puddle_depth_m(surface_tension_n_m: float, density_kg_m3: float, contact_ang
 
     Notes
     -----
-    Goes to zero for liquids that wet the floor, as most solvents do; then roughness sets the depth, not this.
+    Goes to zero for liquids that wet the floor, as most solvents do; then roughness sets the depth, not this. On a
+    slope or in a joint nothing rests as a puddle.
 
     References
     ----------
@@ -315,37 +234,3 @@ def capillary_length_m(surface_tension_n_m: float, density_kg_m3: float) -> floa
         if not math.isfinite(value) or value <= 0:
             raise GeometryRefused(f"{name}: expected more than 0, found {value}")
     return math.sqrt(surface_tension_n_m / (density_kg_m3 * GRAVITY_M_S2))
-
-
-def published_rules(volume_m3: float) -> tuple[SpillRule, ...]:
-    """Put what the published rules say of one spill side by side, largest area first.
-
-    Parameters
-    ----------
-    volume_m3 : float
-        Volume spilt [m³], above 0.
-
-    Returns
-    -------
-    tuple of SpillRule
-
-    Raises
-    ------
-    GeometryRefused
-        If the volume is not above zero or not finite.
-    """
-    if _checked(volume_m3) == 0:
-        raise GeometryRefused("spilt volume: expected more than 0 m³, found 0")
-    areas = (
-        ("thin spill, handbook rule of two branches, mended at 95 L", thin_spill_area_m2(volume_m3), THIN_SPILL),
-        ("roughness depth of concrete, 5 mm", roughness_area_m2(volume_m3, "concrete"), ROUGHNESS),
-        ("worst-case vapour rule, 1 cm", regulatory_area_m2(volume_m3), ONE_CENTIMETRE),
-    )
-    rules = [SpillRule(name, area, volume_m3 / area, source) for name, area, source in areas]
-    return tuple(sorted(rules, key=lambda rule: -rule.area_m2))
-
-
-def _checked(volume_m3: float) -> float:
-    if not math.isfinite(volume_m3) or volume_m3 < 0:
-        raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {volume_m3}")
-    return volume_m3

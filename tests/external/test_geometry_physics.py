@@ -14,18 +14,18 @@ from geometry.constants import DRUM_55_GALLON_M3, FOOT_M, INCH_M, US_GALLON_M3
 from geometry.containment import drum_rules_l, waste_store_need_l
 from geometry.drum import lying_volume_m3
 from geometry.emptying import lying_time_to_empty_s, time_between_levels_s
-from geometry.film import (
+from geometry.film import puddle_depth_m, spreads_for_s
+from geometry.floor import FloorPlan, SpillFloor
+from geometry.leak import DrumShape, Hole, Leak, leak
+from geometry.orifice import jet_speed_m_s, outflow_m3_s, round_hole_m2, unwin_coefficient
+from geometry.spill_reach import spread
+from geometry.spill_rules import (
     REGULATORY_DEPTH_FEET_M,
-    puddle_depth_m,
     regulatory_area_m2,
     roughness_area_m2,
     thin_spill_area_m2,
     thin_spill_area_printed_m2,
 )
-from geometry.floor import FloorPlan, SpillFloor
-from geometry.leak import DrumShape, Hole, Leak, leak
-from geometry.orifice import jet_speed_m_s, outflow_m3_s, round_hole_m2, unwin_coefficient
-from geometry.spill_reach import spread
 
 DRUM_M, DRUM_LENGTH_M, LIQUID_M = 0.5715, 0.8509, 0.8116
 """Inside of a 55 gallon steel drum, and 55 gallons in it. Source: a published drum table (22.5 × 33.5 in)."""
@@ -145,6 +145,30 @@ def test_p16_puddle_of_water(angle: float, depth_mm: float) -> None:
     depth = puddle_depth_m(0.0728, 998.2, angle)
     assert depth * 1000 == pytest.approx(depth_mm, rel=0.005)
     assert depth == pytest.approx(sqrt(2 * 0.0728 * (1 - cos(radians(angle))) / (998.2 * 9.80665)), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("viscosity_m2_s", "depth_mm", "seconds"),
+    [
+        (4e-7, 2, 40),
+        (4e-7, 1, 11 * 60),
+        (1e-6, 2, 100),
+        (1e-6, 1, 27 * 60),
+        (1e-5, 5, 26),
+        (1e-5, 2, 17 * 60),
+        (1e-5, 1, 4.4 * 3600),
+        (1e-4, 5, 4.3 * 60),
+        (1e-4, 2, 2.8 * 3600),
+        (1e-4, 1, 45 * 3600),
+        (1e-3, 5, 43 * 60),
+        (1e-3, 2, 28 * 3600),
+        (1e-3, 1, 19 * 86_400),
+    ],
+)
+def test_one_drum_thins_out(viscosity_m2_s: float, depth_mm: float, seconds: float) -> None:
+    # Huppert, J. Fluid Mech. 121 (1982) 43 (abstract read; factor recalled and integrated anew), from acetone to syrup.
+    found = spreads_for_s(DRUM_55_GALLON_M3, depth_mm / 1000, viscosity_m2_s=viscosity_m2_s)
+    assert found == pytest.approx(seconds, rel=0.03)
 
 
 def test_p37_inside_of_a_drum() -> None:
