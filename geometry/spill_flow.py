@@ -1,0 +1,530 @@
+"""When a spill gets where: a thin film that flows over the floor from a leak, with friction, barriers and drains."""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from shapely import LineString, MultiPolygon, Point
+from shapely.geometry.base import BaseGeometry
+
+from geometry.constants import CELL_M, GRAVITY_M_S2
+from geometry.errors import GeometryRefused
+from geometry.floor import SpillFloor
+from geometry.flow_cells import FlowCells, barriers_of
+from geometry.raster import Grid, grid_over
+from geometry.shapes import checked_shape
+from geometry.wet_shapes import WetShapes
+
+Floats = NDArray[np.float64]
+
+MANNING = 0.013
+"""Manning's n of finished concrete [s/m^(1/3)]. Source: Chow, Open-Channel Hydraulics (1959), table 5-6 (recalled)."""
+
+SOURCE_RADIUS_M = 0.15
+"""Radius over which a leak meets the floor: a jet splashes; about that of the film's inertial zone (judgement)."""
+
+SUDDEN_RADIUS_M = 0.286
+"""Radius of the cylinder of liquid that a burst 55 gallon drum leaves standing: inside diameter 22.5 in."""
+
+SAMPLES = 200
+"""Rows of the hydrographs."""
+
+_AT_REST_M_S = 1e-3 / 600  # a front slower than a millimetre in ten minutes stands
+_LEAK_ROWS = 2048
+_CELLS_PER_CALL = 4_000_000  # so that progress is told, and a run can be given up, several times a second
+_LEAST_WET_M = 1e-5
+
+
+class FlowCancelled(Exception):
+    """A run was given up because the one who watches it said so."""
+
+
+class LeakOverTime(Protocol):
+    """What the flow asks of a leak; `geometry.leak.Leak` is one."""
+
+    @property
+    def leaves_m3(self) -> float:
+        """What leaves in all [m³]."""
+
+    @property
+    def stop_s(self) -> float:
+        """When the leak is over [s]; 0 where everything comes out at once."""
+
+    def out_m3(self, t_s: ArrayLike) -> Floats:
+        """Find what has left by given times.
+
+        Parameters
+        ----------
+        t_s : array_like
+            Times since the start [s].
+
+        Returns
+        -------
+        array of the same shape
+            Volumes [m³].
+        """
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FlowCase:
+    """One leak on one floor.
+
+    Parameters
+    ----------
+    floor : SpillFloor
+        The floor.
+    source : Point
+        Where the liquid is let out [m]; moved at most 0.2 m where it lies on a barrier.
+    leak : LeakOverTime
+        What comes out by when.
+    viscosity_m2_s : float
+        Kinematic viscosity of the liquid [m²/s].
+    film_m : float
+        Depth at which liquid rests on open floor and which it leaves behind [m]; 0 is a liquid that never rests.
+    cautious : bool
+        True: what is not known to be tight lets liquid through. False: it stops it.
+    cell_m : float
+        Side of a grid cell [m].
+    relief : (rows, columns) array, optional
+        Height of the bed [m] in the cells of `flow_grid(floor, cell_m)`; level where it is left out.
+    drains : tuple of (str, BaseGeometry)
+        Open drains, which swallow what comes over them: name and place [m]. A covered drain is left out.
+    dams : tuple of LineString
+        Temporary dams [m], tight and high.
+    until_s : float
+        How long to watch [s].
+    manning : float
+        Roughness of the bed [s/m^(1/3)] in Manning's law; 0 takes the laminar law everywhere.
+    source_radius_m : float, optional
+        Radius over which the liquid meets the floor [m]; left out, 0.15 m and at least a cell for a leak, and the
+        radius of a 55 gallon drum for a sudden loss.
+    """
+
+    floor: SpillFloor
+    source: Point
+    leak: LeakOverTime
+    viscosity_m2_s: float
+    film_m: float
+    cautious: bool
+    cell_m: float = CELL_M
+    relief: Floats | None = None
+    drains: tuple[tuple[str, BaseGeometry], ...] = ()
+    dams: tuple[LineString, ...] = ()
+    until_s: float = 600.0
+    manning: float = MANNING
+    source_radius_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """When liquid gets to a place: not before `earliest_s`, and at `expected_s` by the film law [s]."""
+
+    earliest_s: float
+    expected_s: float
+
+
+@dataclass(frozen=True, eq=False)
+class FlowResult:
+    """Where the liquid of a leak was by when.
+
+    Parameters
+    ----------
+    grid : Grid
+        The cells.
+    arrival_s : (rows, columns) array
+        When each cell became wet [s]; infinite where it stayed dry.
+    depth_m : (rows, columns) array
+        Depth at the end [m].
+    time_s : (n,) array
+        Times of the hydrographs [s].
+    drained_m3 : dict of str to (n,) array
+        What each drain had swallowed by then [m³].
+    lost_by_m3, out_by_m3 : (n,) arrays
+        What had left the mapped floor and the drum by then [m³].
+    first_s : dict of str to float or None
+        When liquid first came to each drain [s]; None where it did not.
+    on_floor_m3, lost_m3, in_drum_m3 : float
+        What lies on the mapped floor at the end, has left it, and may still leave the drum [m³].
+    volume_error : float
+        What is missing from the balance of floor, drains, loss and drum, as a share of all that leaves the drum.
+    rest_s : float or None
+        When everything had come to rest [s]; None where it still flows.
+    end_s : float
+        When the run ended [s].
+    steps, cell_updates : int
+        Steps made, and cells swept in them.
+    """
+
+    grid: Grid
+    arrival_s: Floats
+    depth_m: Floats
+    time_s: Floats
+    drained_m3: dict[str, Floats]
+    lost_by_m3: Floats
+    out_by_m3: Floats
+    first_s: dict[str, float | None]
+    on_floor_m3: float
+    lost_m3: float
+    in_drum_m3: float
+    volume_error: float
+    rest_s: float | None
+    end_s: float
+    steps: int
+    cell_updates: int
+    _floor_cells: FlowCells = field(repr=False)
+    _source: Point = field(repr=False)
+    _sudden_m3: float = field(repr=False)
+
+    @cached_property
+    def _shapes(self) -> WetShapes:
+        return WetShapes(self.grid, self._floor_cells.barriers, np.isfinite(self.arrival_s))
+
+    def wet(self, t_s: float) -> MultiPolygon:
+        """Find what had become wet by a time.
+
+        Parameters
+        ----------
+        t_s : float
+            Time since the leak began [s].
+
+        Returns
+        -------
+        MultiPolygon
+            Cells, cut off at barriers [m]; empty where nothing was wet.
+
+        Raises
+        ------
+        GeometryRefused
+            If the time is negative or no number.
+        """
+        if not t_s >= 0:
+            raise GeometryRefused(f"time of a wet area: expected 0 s or more, found {t_s}")
+        return self._shapes.shape(self.arrival_s <= t_s)
+
+    def isochrones(self, times_s: Sequence[float]) -> list[tuple[float, MultiPolygon]]:
+        """Find what had become wet by each of some times.
+
+        Parameters
+        ----------
+        times_s : sequence of float
+            Times since the leak began [s].
+
+        Returns
+        -------
+        list of (float, MultiPolygon)
+            Each time with its wet area [m]; a later one holds every earlier one.
+
+        Raises
+        ------
+        GeometryRefused
+            If a time is negative or no number.
+        """
+        return [(time, self.wet(time)) for time in times_s]
+
+    def arrival_at(self, shape: BaseGeometry) -> float | None:
+        """Find when liquid first came to a place.
+
+        Parameters
+        ----------
+        shape : BaseGeometry
+            Point, line or area [m].
+
+        Returns
+        -------
+        float or None
+            Time since the leak began [s]; None where it did not come within the run.
+
+        Raises
+        ------
+        GeometryRefused
+            If the shape is empty or not finite.
+        """
+        cells = self._floor_cells.cells_of(checked_shape(shape, name="place"))
+        first = float(np.min(self.arrival_s[cells[:, 0] - 1, cells[:, 1] - 1], initial=math.inf))
+        return first if math.isfinite(first) else None
+
+    def arrival_between(self, shape: BaseGeometry) -> Arrival | None:
+        """Find when liquid first came to a place, and when it may have come at the earliest.
+
+        Parameters
+        ----------
+        shape : BaseGeometry
+            Point, line or area [m].
+
+        Returns
+        -------
+        Arrival or None
+            None where it did not come within the run.
+
+        Raises
+        ------
+        GeometryRefused
+            If the shape is empty or not finite.
+
+        Notes
+        -----
+        After a sudden loss the liquid's own momentum may carry it faster than the film law, which knows none; the
+        inertial law r² = R² + t·√(8·g·V / π) is then the lower bound on time, along the straight line. A leak has no
+        such bound: both ends are the same.
+        """
+        expected = self.arrival_at(shape)
+        if expected is None:
+            return None
+        return Arrival(min(self.inertial_s(shape), expected), expected)
+
+    def inertial_s(self, shape: BaseGeometry) -> float:
+        """Find before when no liquid of a sudden loss comes to a place.
+
+        Parameters
+        ----------
+        shape : BaseGeometry
+            Point, line or area [m].
+
+        Returns
+        -------
+        float
+            Time by the inertial law [s]; infinite where the loss was not sudden.
+        """
+        if self._sudden_m3 == 0:
+            return math.inf
+        beyond = max(self._source.distance(shape) ** 2 - SUDDEN_RADIUS_M**2, 0.0)
+        return beyond / math.sqrt(8 * GRAVITY_M_S2 * self._sudden_m3 / math.pi)
+
+
+def flow_grid(floor: SpillFloor, cell_m: float = CELL_M) -> Grid:
+    """Give the grid on which a flow over a floor is worked out.
+
+    Parameters
+    ----------
+    floor : SpillFloor
+        The floor.
+    cell_m : float
+        Side of a cell [m].
+
+    Returns
+    -------
+    Grid
+        The floor's own where the cell is the same.
+
+    Raises
+    ------
+    GeometryRefused
+        If the cell is not above zero, or the floor too large for it.
+    """
+    return floor.grid if cell_m == floor.grid.cell_m else grid_over(floor.mapped, cell_m)
+
+
+def run_flow(case: FlowCase, *, on_progress: Callable[[float], bool] | None = None) -> FlowResult:
+    """Let a leak flow over a floor.
+
+    Parameters
+    ----------
+    case : FlowCase
+        Leak, liquid and floor.
+    on_progress : callable, optional
+        Told the share of the time that is done, several times a second; returns whether to go on.
+
+    Returns
+    -------
+    FlowResult
+
+    Raises
+    ------
+    GeometryRefused
+        If a number is out of range or not finite, the leak lets nothing out, there is no free floor within 0.2 m of
+        the source, the relief has another size than the grid, or the floor is too large for the grid.
+    FlowCancelled
+        If `on_progress` returned False.
+
+    Notes
+    -----
+    Depth-averaged film in the local-inertial form: no momentum is carried along, friction is the larger of the laminar
+    law 3·ν·q / h³ and Manning's. A cell keeps `film_m` and gives only what lies above it; so on a level floor the
+    liquid comes to rest at that depth. Surface tension enters by `film_m` alone: rivulets run narrower and faster, so
+    arrivals are the middle of a range. Nothing evaporates or soaks in.
+
+    References
+    ----------
+    .. [1] Bates, Horritt and Fewtrell, J. Hydrol. 387 (2010) 33: local-inertial form (abstract read).
+    .. [2] Huppert, J. Fluid Mech. 121 (1982) 43: the viscous limit it is held against (abstract read).
+    """
+    return _Run(case).result(on_progress)
+
+
+class _Run:
+    """The arrays of one run, padded by one cell, and what drives the kernel over them."""
+
+    def __init__(self, case: FlowCase) -> None:
+        _checked(case)
+        self.case = case
+        self.source = case.floor.free_place(case.source)
+        grid = flow_grid(case.floor, case.cell_m)
+        flow = case.floor.flow(cautious=case.cautious)
+        self.floor_cells = FlowCells(grid, case.floor.mapped, barriers_of(flow.stretches, case.dams))
+        rows, columns = grid.rows + 2, grid.columns + 2
+        self.cells = np.zeros((8, rows, columns))
+        self.cells[2], self.cells[3] = self.floor_cells.crest_x, self.floor_cells.crest_y
+        self.cells[6] = 1.0
+        self.arrival_s = np.full((rows, columns), math.inf)
+        if case.relief is not None:
+            self._lay_bed(case.relief)
+        self.sinks = self._sinks()
+        self.taken_m3 = np.zeros(len(case.drains) + 1)
+        self.first_s = np.full(len(case.drains) + 1, math.inf)
+        self.sudden = case.leak.stop_s <= 0
+        usual_m = SUDDEN_RADIUS_M if self.sudden else max(SOURCE_RADIUS_M, case.cell_m)
+        self.sources, self.weights = self.floor_cells.disc_of(self.source, case.source_radius_m or usual_m)
+        last_s = min(case.leak.stop_s, case.until_s)
+        self.leak_s = np.linspace(0.0, last_s, _LEAK_ROWS) if last_s > 0 else np.array([0.0, 1.0])
+        self.leak_m3 = np.asarray(case.leak.out_m3(self.leak_s), dtype=np.float64)
+        self.clock = np.array([0.0, self.leak_m3[0], 0.0])
+        self.wet = np.zeros((rows, 2), dtype=np.int64)
+        self.wet[:, 0] = columns
+        self.span = np.ones((rows, 2), dtype=np.int64)
+        self.band = np.array([rows, 0])
+        self.steps = self.updates = 0
+        self._start()
+
+    def _lay_bed(self, relief: Floats) -> None:
+        bed = self.cells[1]
+        bed[1:-1, 1:-1] = np.where(self.floor_cells.inside[1:-1, 1:-1], relief, math.inf)
+        # Off the map liquid falls away from the lowest place beside it.
+        bed[0], bed[-1], bed[:, 0], bed[:, -1] = math.inf, math.inf, math.inf, math.inf
+        around = np.full(bed.shape, math.inf)
+        around[1:] = np.minimum(around[1:], bed[:-1])
+        around[:-1] = np.minimum(around[:-1], bed[1:])
+        around[:, 1:] = np.minimum(around[:, 1:], bed[:, :-1])
+        around[:, :-1] = np.minimum(around[:, :-1], bed[:, 1:])
+        outside = ~self.floor_cells.inside
+        bed[outside] = np.where(np.isfinite(around[outside]), around[outside], 0.0)
+
+    def _sinks(self) -> NDArray[np.int64]:
+        """Cells that swallow, with the number of their drain; 0 is off the map."""
+        found = {(int(row), int(column)): 0 for row, column in self.floor_cells.edge}
+        for number, (_, shape) in enumerate(self.case.drains, start=1):
+            for row, column in self.floor_cells.cells_of(shape).tolist():
+                found.setdefault((row, column), number)
+        return np.array([(*cell, number) for cell, number in sorted(found.items())], dtype=np.int64).reshape(-1, 3)
+
+    def _start(self) -> None:
+        """Lay what is out at the start, and mark the cells of the source as wet."""
+        area = self.case.cell_m**2
+        self.cells[0][self.sources[:, 0], self.sources[:, 1]] += self.weights * self.leak_m3[0] / area
+        for row, column in self.sources.tolist():
+            self.wet[row, 0] = min(self.wet[row, 0], column)
+            self.wet[row, 1] = max(self.wet[row, 1], column + 1)
+        self.band[:] = self.sources[:, 0].min(), self.sources[:, 0].max() + 1
+        self.span[:] = 1
+        self.span[self.band[0] : self.band[1]] = self.wet[self.band[0] : self.band[1]]
+
+    def result(self, on_progress: Callable[[float], bool] | None) -> FlowResult:
+        case = self.case
+        times, taken, out = [0.0], [self.taken_m3.copy()], [float(self.clock[1])]
+        rest_s = None
+        for sample in range(1, SAMPLES + 1):
+            self._advance(sample * case.until_s / SAMPLES, on_progress)
+            times.append(float(self.clock[0]))
+            taken.append(self.taken_m3.copy())
+            out.append(float(self.clock[1]))
+            if self.clock[0] >= case.leak.stop_s and self.clock[2] <= case.film_m * _AT_REST_M_S:
+                rest_s = float(self.clock[0])
+                break
+        drained = np.array(taken).T
+        inside = np.where(self.floor_cells.inside, self.cells[0], 0.0)[1:-1, 1:-1]
+        on_floor = math.fsum(inside.ravel().tolist()) * case.cell_m**2
+        total = case.leak.leaves_m3
+        in_drum = total - out[-1]
+        known = [on_floor, in_drum, *self.taken_m3.tolist()]
+        return FlowResult(
+            grid=self.floor_cells.grid,
+            arrival_s=self.arrival_s[1:-1, 1:-1].copy(),
+            depth_m=inside,
+            time_s=np.array(times),
+            drained_m3={name: drained[number] for number, (name, _) in enumerate(case.drains, start=1)},
+            lost_by_m3=drained[0],
+            out_by_m3=np.array(out),
+            first_s={
+                name: float(self.first_s[number]) if math.isfinite(self.first_s[number]) else None
+                for number, (name, _) in enumerate(case.drains, start=1)
+            },
+            on_floor_m3=on_floor,
+            lost_m3=float(self.taken_m3[0]),
+            in_drum_m3=in_drum,
+            volume_error=abs(math.fsum([*known, -total])) / total,
+            rest_s=rest_s,
+            end_s=times[-1],
+            steps=self.steps,
+            cell_updates=self.updates,
+            _floor_cells=self.floor_cells,
+            _source=self.source,
+            _sudden_m3=total if self.sudden else 0.0,
+        )
+
+    def _advance(self, stop_s: float, on_progress: Callable[[float], bool] | None) -> None:
+        from geometry.kernels.flow import advance  # noqa: PLC0415 - compiled code is loaded where computing begins
+
+        case = self.case
+        while self.clock[0] < stop_s:
+            swept = max(int((self.span[:, 1] - self.span[:, 0]).sum()), 1)
+            steps, updates = advance(
+                self.cells,
+                self.arrival_s,
+                self.wet,
+                self.span,
+                self.band,
+                self.sinks,
+                self.taken_m3,
+                self.first_s,
+                self.sources,
+                self.weights,
+                self.leak_s,
+                self.leak_m3,
+                self.clock,
+                stop_s,
+                max(_CELLS_PER_CALL // swept, 1),
+                case.cell_m,
+                case.viscosity_m2_s,
+                case.film_m,
+                max(case.film_m / 2, _LEAST_WET_M),
+                case.manning,
+                case.relief is None,
+            )
+            self.steps += steps
+            self.updates += updates
+            if on_progress is not None and not on_progress(float(self.clock[0]) / case.until_s):
+                raise FlowCancelled(f"flow given up at {self.clock[0]:.0f} s of {case.until_s:.0f} s")
+
+
+def _checked(case: FlowCase) -> None:
+    for name, value, least, unit in (
+        ("viscosity", case.viscosity_m2_s, math.ulp(0.0), "m²/s"),
+        ("film depth", case.film_m, 0.0, "m"),
+        ("time to watch", case.until_s, math.ulp(0.0), "s"),
+        ("roughness", case.manning, 0.0, "s/m^(1/3)"),
+        (
+            "radius of the source",
+            SOURCE_RADIUS_M if case.source_radius_m is None else case.source_radius_m,
+            math.ulp(0.0),
+            "m",
+        ),
+        ("volume that leaks", case.leak.leaves_m3, math.ulp(0.0), "m³"),
+    ):
+        if not math.isfinite(value) or value < least:
+            bound = "more than 0" if least > 0 else "0 or more"
+            raise GeometryRefused(f"{name}: expected {bound} {unit}, found {value}")
+    checked_shape(case.source, name="source")
+    for name, shape in case.drains:
+        checked_shape(shape, name=name)
+    for dam in case.dams:
+        checked_shape(dam, name="dam")
+    names = [name for name, _ in case.drains]
+    if len(set(names)) < len(names):
+        raise GeometryRefused(f"drains: expected each name once, found {', '.join(names)}")
+    if case.relief is not None:
+        grid = flow_grid(case.floor, case.cell_m)
+        if case.relief.shape != (grid.rows, grid.columns):
+            raise GeometryRefused(f"relief: expected {grid.rows} × {grid.columns} cells, found {case.relief.shape}")
