@@ -9,13 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from geometry.constants import GRAVITY_M_S2
+from geometry.constants import ATMOSPHERE_PA, GRAVITY_M_S2
 from geometry.drum import DrumShape, Posture, held_m3, level_of_m
 from geometry.errors import GeometryRefused
 from geometry.orifice import Hole
-
-ATMOSPHERE_PA = 101_325.0
-"""Standard atmosphere. Source: 10th General Conference on Weights and Measures (1954)."""
 
 AIR_KG_M3 = 1.204
 """Dry air at 20 °C and one atmosphere: ideal gas of 28.96 g/mol."""

@@ -5,6 +5,12 @@ import math
 GRAVITY_M_S2 = 9.80665
 """Standard acceleration of free fall. Source: 3rd General Conference on Weights and Measures (1901)."""
 
+ATMOSPHERE_PA = 101_325.0
+"""Standard atmosphere. Source: 10th General Conference on Weights and Measures (1954)."""
+
+GAS_CONSTANT_J_MOL_K = 8.314462618
+"""Molar gas constant. Source: CODATA 2018 (exact since the units of 2019)."""
+
 US_GALLON_M3 = 3.785411784e-3
 """US liquid gallon, exact (231 cubic inches). Source: NIST Handbook 44, appendix C."""
 

@@ -10,14 +10,13 @@ import pytest
 from scipy.integrate import quad
 
 from geometry.closed_drum import (
-    ATMOSPHERE_PA,
     flooding_m3_s,
     glug_m3_s,
     glug_time_s,
     holding_diameter_m,
     stall,
 )
-from geometry.constants import DRUM_55_GALLON_M3, INCH_M
+from geometry.constants import ATMOSPHERE_PA, DRUM_55_GALLON_M3, INCH_M
 from geometry.drum import level_of_m
 from geometry.film import capillary_length_m
 from geometry.leak import DrumShape, Hole, leak

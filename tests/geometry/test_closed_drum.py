@@ -6,7 +6,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from geometry.closed_drum import (
-    ATMOSPHERE_PA,
     Stall,
     closed_flow_m3_s,
     closed_heads_m,
@@ -16,6 +15,7 @@ from geometry.closed_drum import (
     holding_diameter_m,
     stall,
 )
+from geometry.constants import ATMOSPHERE_PA
 from geometry.drum import DrumShape, Posture
 from geometry.errors import GeometryRefused
 from geometry.orifice import round_hole
