@@ -3,12 +3,13 @@
 import math
 from collections.abc import Callable, Collection, Hashable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 import shapely
+from numpy.typing import ArrayLike, NDArray
 from scipy.spatial import cKDTree
-from shapely import MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Polygon
 
 from geometry.constants import TOUCH_M2
 from geometry.errors import GeometryRefused
@@ -17,8 +18,13 @@ from geometry.spill_reach import Pool
 
 Reacting = Callable[[int, int], bool] | Collection[tuple[int, int]]
 Key = TypeVar("Key", bound=Hashable)
+Indices = NDArray[np.int64]
+Shapes = NDArray[Any]
+"""Shapes in an array of objects."""
 
 _ROUNDING_M = 1e-9  # so that 0.40 m apart counts as within 0.40 m
+_SIMPLER_M, _INSIDE_M = 0.02, 0.05
+"""How far the edge of a core may stray when it is made simpler, and by how much a core is smaller than its pool."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +42,26 @@ class Neighbour:
     i: int
     j: int
     separation_m: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pairs:
+    """Many pairs of things and how far apart they are, as arrays of one length.
+
+    Parameters
+    ----------
+    first, second : (n,) array of int
+        Indices of the two; the first is never the larger.
+    gap_m : (n,) array of float
+        Straight gap, edge to edge [m]; 0 where they touch or overlap.
+    """
+
+    first: Indices
+    second: Indices
+    gap_m: NDArray[np.float64]
+
+    def __len__(self) -> int:
+        return len(self.first)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,22 +107,169 @@ def pairs_within(footprints: Sequence[Polygon], reacting: Reacting, limit_m: flo
     -----
     Straight distance through whatever stands between. Chemistry comes from the caller.
     """
-    if math.isnan(limit_m) or limit_m < 0:
-        raise GeometryRefused(f"separation limit: expected 0 m or more, found {limit_m}")
-    for number, footprint in enumerate(footprints):
-        checked_shape(footprint, name=f"footprint {number}")
-    first, second = _candidates(footprints, limit_m)
-    if not len(first):
-        return []
-    shapes = np.array(footprints, dtype=object)
-    gaps = shapely.distance(shapes[first], shapes[second])
+    near = near_pairs(footprints, limit_m)
     reacts = _asked(reacting)
     found = [
         Neighbour(i, j, gap)
-        for i, j, gap in zip(first.tolist(), second.tolist(), gaps.tolist(), strict=True)
-        if gap <= limit_m + _ROUNDING_M and reacts(i, j)
+        for i, j, gap in zip(near.first.tolist(), near.second.tolist(), near.gap_m.tolist(), strict=True)
+        if reacts(i, j)
     ]
     return sorted(found, key=lambda pair: (pair.separation_m, pair.i, pair.j))
+
+
+def near_pairs(footprints: Sequence[Polygon], limit_m: float) -> Pairs:
+    """Find all pairs that stand no farther apart than a limit.
+
+    Parameters
+    ----------
+    footprints : sequence of Polygon
+        In metres; may be empty.
+    limit_m : float
+        Largest gap, edge to edge [m]; a pair exactly that far apart is among them.
+
+    Returns
+    -------
+    Pairs
+        In order of the first index, then the second.
+
+    Raises
+    ------
+    GeometryRefused
+        If the limit is negative or not a number, or a footprint empty or not finite.
+
+    Notes
+    -----
+    Straight distance through whatever stands between. Footprints that are equal, as those of stacked pallets are, are
+    measured once.
+    """
+    every = np.zeros(len(footprints), dtype=np.int64)
+    return reacting_pairs(footprints, every, np.array([[True]]), limit_m)
+
+
+def reacting_pairs(
+    footprints: Sequence[Polygon],
+    kinds: ArrayLike,
+    reacts: ArrayLike,
+    limit_m: float,
+    *,
+    partitions: Sequence[LineString] = (),
+) -> Pairs:
+    """Find all pairs of reacting kinds that stand no farther apart than a limit.
+
+    Parameters
+    ----------
+    footprints : sequence of Polygon
+        In metres; may be empty.
+    kinds : (n,) array_like of int
+        The kind of what stands on each.
+    reacts : (k, k) array_like of bool
+        Whether one kind reacts with another; symmetric.
+    limit_m : float
+        Largest gap, edge to edge [m]; a pair exactly that far apart is among them.
+    partitions : sequence of LineString
+        Walls [m] that end the separation of what stands on their two sides: a pair whose straight line is crossed by
+        one is left out.
+
+    Returns
+    -------
+    Pairs
+        In order of the first index, then the second.
+
+    Raises
+    ------
+    GeometryRefused
+        If the limit is negative or not a number, a footprint empty or not finite, there is not one kind per footprint,
+        a kind is not in the table, or the table is not symmetric.
+
+    Notes
+    -----
+    Chemistry comes from the caller. A wall that is no partition shortens and lengthens nothing.
+    """
+    kind = _checked_kinds(kinds, reacts, len(footprints))
+    table = np.asarray(reacts, dtype=bool)
+    if math.isnan(limit_m) or limit_m < 0:
+        raise GeometryRefused(f"separation limit: expected 0 m or more, found {limit_m}")
+    places, members = _distinct(footprints)
+    one, other = _candidates(places, limit_m)
+    gaps = shapely.distance(places[one], places[other])
+    near = gaps <= limit_m + _ROUNDING_M
+    one, other, gaps = one[near], other[near], gaps[near]
+    if partitions:
+        kept = ~parted(places, one, other, partitions)
+        one, other, gaps = one[kept], other[kept], gaps[kept]
+    first, second, which = _unfolded(members, one, other)
+    gap_m = np.append(gaps, 0.0)[which]
+    both = table[kind[first], kind[second]]
+    first, second, gap_m = first[both], second[both], gap_m[both]
+    order = np.argsort(first * len(footprints) + second, kind="stable")
+    return Pairs(first[order], second[order], gap_m[order])
+
+
+def parted(
+    footprints: Sequence[Polygon] | Shapes, first: Indices, second: Indices, partitions: Sequence[LineString]
+) -> NDArray[np.bool_]:
+    """Whether a partition stands in the straight line between two footprints.
+
+    Parameters
+    ----------
+    footprints : sequence of Polygon
+        In metres.
+    first, second : (n,) array of int
+        Indices of the two of each pair.
+    partitions : sequence of LineString
+        Walls that meet the partition rule [m].
+
+    Returns
+    -------
+    (n,) array of bool
+        False where the two touch: nothing stands between them.
+
+    Notes
+    -----
+    The straight line is one between the nearest points of the two; where several are as short, one of them. A wall
+    that the line only touches with an end does not part them.
+    """
+    shapes = _array(footprints)
+    ways = shapely.shortest_line(shapes[first], shapes[second])
+    found = np.zeros(len(first), dtype=bool)
+    for partition in partitions:
+        shapely.prepare(partition)
+        found |= shapely.crosses(partition, ways)
+    return found & (shapely.length(ways) > 0)
+
+
+def nearest_by_group(pairs: Pairs, groups: ArrayLike) -> Pairs:
+    """Reduce pairs to pairs of groups: of pallets, of storage zones.
+
+    Parameters
+    ----------
+    pairs : Pairs
+        Pairs of things.
+    groups : (n,) array_like of int
+        The group of each thing, 0 or more.
+
+    Returns
+    -------
+    Pairs
+        One per pair of groups, in order of the first, then the second; the gap is that of the nearest pair [m]. What
+        is near within one group is a pair of that group with itself.
+
+    Raises
+    ------
+    GeometryRefused
+        If a thing of a pair has no group.
+    """
+    of = np.asarray(groups, dtype=np.int64)
+    if len(pairs) and (int(pairs.second.max()) >= len(of) or (len(of) and of.min() < 0)):
+        raise GeometryRefused(f"groups: expected one for each of {int(pairs.second.max()) + 1}, found {len(of)}")
+    if not len(pairs):
+        return pairs
+    one, other = of[pairs.first], of[pairs.second]
+    count = int(of.max()) + 1
+    keys = np.minimum(one, other) * count + np.maximum(one, other)
+    order = np.argsort(keys, kind="stable")
+    found, starts = np.unique(keys[order], return_index=True)
+    return Pairs(found // count, found % count, np.minimum.reduceat(pairs.gap_m[order], starts))
 
 
 def separation_m(a: Polygon, b: Polygon) -> float:
@@ -140,7 +313,7 @@ def stands_above(upper: Polygon, upper_base_m: float, lower: Polygon, lower_base
     GeometryRefused
         If a footprint is empty, or a number not finite.
     """
-    return bool(stacks([upper, lower], [upper_base_m, lower_base_m])[:1] == [Stacked(0, 1, _shared_m2(upper, lower))])
+    return any(pair.upper == 0 for pair in stacks([upper, lower], [upper_base_m, lower_base_m]))
 
 
 def stacks(footprints: Sequence[Polygon], bases_m: Sequence[float]) -> list[Stacked]:
@@ -165,18 +338,83 @@ def stacks(footprints: Sequence[Polygon], bases_m: Sequence[float]) -> list[Stac
     """
     if len(footprints) != len(bases_m):
         raise GeometryRefused(f"heights: expected {len(footprints)}, one per footprint, found {len(bases_m)}")
-    for number, (footprint, base_m) in enumerate(zip(footprints, bases_m, strict=True)):
-        checked_shape(footprint, name=f"footprint {number}")
-        if not math.isfinite(base_m):
-            raise GeometryRefused(f"height of footprint {number}: expected a finite height, found {base_m}")
-    first, second = _candidates(footprints, 0.0)
-    found = []
-    for i, j in zip(first.tolist(), second.tolist(), strict=True):
-        shared = _shared_m2(footprints[i], footprints[j])
-        if shared > TOUCH_M2 and bases_m[i] != bases_m[j]:
-            upper, lower = (i, j) if bases_m[i] > bases_m[j] else (j, i)
-            found.append(Stacked(upper, lower, shared))
-    return sorted(found, key=lambda pair: (pair.upper, pair.lower))
+    bases = np.asarray(bases_m, dtype=np.float64)
+    if not np.isfinite(bases).all():
+        number = int(np.flatnonzero(~np.isfinite(bases))[0])
+        raise GeometryRefused(f"height of footprint {number}: expected a finite height, found {bases_m[number]}")
+    places, members = _distinct(footprints)
+    one, other = _candidates(places, 0.0)
+    first, second, which = _unfolded(members, one, other)
+    shared = np.append(_shared_m2(places[one], places[other]), np.nan)[which]
+    same = which == len(one)
+    shared[same] = shapely.area(_array(footprints)[first[same]])
+    above = (shared > TOUCH_M2) & (bases[first] != bases[second])
+    upper = np.where(bases[first] > bases[second], first, second)[above]
+    lower = np.where(bases[first] > bases[second], second, first)[above]
+    found = zip(upper.tolist(), lower.tolist(), shared[above].tolist(), strict=True)
+    return sorted((Stacked(*each) for each in found), key=lambda pair: (pair.upper, pair.lower))
+
+
+def meeting_pairs(shapes: Sequence[Polygon | MultiPolygon] | Shapes) -> tuple[Indices, Indices]:
+    """Find all pairs of pools that wet common floor.
+
+    Parameters
+    ----------
+    shapes : sequence of Polygon or MultiPolygon
+        Pools [m]; an empty one meets nothing.
+
+    Returns
+    -------
+    first, second : (n,) array of int
+        Their indices, the smaller first, in order of the first, then the second.
+
+    Notes
+    -----
+    Says of each pair what `liquids_meet` says of it.
+    """
+    pools = _array(shapes)
+    first, second = shapely.STRtree(pools).query(pools) if len(pools) else np.empty((2, 0), dtype=np.int64)
+    ahead = first < second
+    first, second = first[ahead], second[ahead]
+    meets = meeting(pools, first, second)
+    first, second = first[meets], second[meets]
+    order = np.lexsort((second, first))
+    return first[order], second[order]
+
+
+def meeting(shapes: Sequence[Polygon | MultiPolygon] | Shapes, first: Indices, second: Indices) -> NDArray[np.bool_]:
+    """Whether pools wet common floor, for many pairs at once.
+
+    Parameters
+    ----------
+    shapes : sequence of Polygon or MultiPolygon
+        Pools [m]; an empty one meets nothing.
+    first, second : (n,) array of int
+        Indices of the two of each pair.
+
+    Returns
+    -------
+    (n,) array of bool
+        What `liquids_meet` says of each.
+
+    Notes
+    -----
+    Where pairs are many, a core is cut from each pool first: its edge made simpler by at most 20 mm, then moved
+    inward by 50 mm (35 mm beside an inner corner). A point of two cores lies 15 mm or more inside both pools, so that
+    they share at least π (15 mm)² = 7 cm² there. Only pools that touch and whose cores do not are cut with one another.
+    """
+    pools = _array(shapes)
+    meets = np.zeros(len(first), dtype=bool)
+    unsure = np.arange(len(first))
+    if len(first) > len(pools):
+        cores = shapely.buffer(shapely.simplify(pools, _SIMPLER_M), -_INSIDE_M, quad_segs=1, join_style="mitre")
+        shapely.prepare(cores)
+        meets = shapely.intersects(cores[first], cores[second])
+        unsure = np.flatnonzero(~meets)
+    shapely.prepare(pools)
+    unsure = unsure[shapely.intersects(pools[first[unsure]], pools[second[unsure]])]
+    meets[unsure] = _shared_m2(pools[first[unsure]], pools[second[unsure]]) > TOUCH_M2
+    return meets
 
 
 def liquids_meet(pool_a: Pool | Polygon | MultiPolygon, pool_b: Pool | Polygon | MultiPolygon) -> bool:
@@ -252,17 +490,73 @@ def joined(members: Iterable[Key], links: Iterable[tuple[Key, Key]]) -> list[fro
     return [frozenset(group) for group in groups.values()]
 
 
-def _candidates(footprints: Sequence[Polygon], limit_m: float) -> tuple[np.ndarray, np.ndarray]:
+def _checked_kinds(kinds: ArrayLike, reacts: ArrayLike, count: int) -> Indices:
+    kind = np.asarray(kinds, dtype=np.int64)
+    table = np.asarray(reacts, dtype=bool)
+    if kind.shape != (count,):
+        raise GeometryRefused(f"kinds: expected {count}, one per footprint, found {kind.size}")
+    if table.ndim != 2 or table.shape[0] != table.shape[1] or not np.array_equal(table, table.T):
+        raise GeometryRefused(f"table of reactions: expected a symmetric one, found {table.shape} that is not")
+    if count and not 0 <= kind.min() <= kind.max() < len(table):
+        raise GeometryRefused(f"kinds: expected 0 to {len(table) - 1}, found {kind.min()} to {kind.max()}")
+    return kind
+
+
+def _array(shapes: Sequence[Any] | Shapes) -> Shapes:
+    if isinstance(shapes, np.ndarray):
+        return shapes
+    found = np.empty(len(shapes), dtype=object)
+    found[:] = shapes
+    return found
+
+
+def _distinct(footprints: Sequence[Polygon]) -> tuple[Shapes, list[Indices]]:
+    """Give the different footprints, and for each the indices of those that are equal to it."""
+    shapes = _array(footprints)
+    if len(shapes):
+        faulty = shapely.is_empty(shapes) | ~np.isfinite(shapely.bounds(shapes)).all(axis=1)
+        for number in np.flatnonzero(faulty).tolist():
+            checked_shape(footprints[number], name=f"footprint {number}")
+    members: dict[bytes, list[int]] = {}
+    for number, outline in enumerate(shapely.to_wkb(shapes).tolist()):
+        members.setdefault(outline, []).append(number)
+    of_each = [np.array(each, dtype=np.int64) for each in members.values()]
+    return shapes[[int(each[0]) for each in of_each]], of_each
+
+
+def _unfolded(members: Sequence[Indices], one: Indices, other: Indices) -> tuple[Indices, Indices, Indices]:
+    """Turn pairs of distinct footprints into pairs of all footprints, those on one footprint included.
+
+    The third array says from which pair each comes; for two on one footprint it is the number of pairs.
+    """
+    counts = np.array([len(each) for each in members], dtype=np.int64)
+    starts = np.cumsum(counts) - counts
+    every = np.concatenate(members) if members else np.empty(0, dtype=np.int64)
+    wide = counts[other]
+    sizes = counts[one] * wide
+    which = np.repeat(np.arange(len(one)), sizes)
+    place = np.arange(int(sizes.sum())) - np.repeat(np.cumsum(sizes) - sizes, sizes)
+    a = every[starts[one][which] + place // wide[which]]
+    b = every[starts[other][which] + place % wide[which]]
+    inside = [np.triu_indices(len(each), 1) for each in members if len(each) > 1]
+    shared = [each for each in members if len(each) > 1]
+    a = np.concatenate([a, *(each[rows] for each, (rows, _) in zip(shared, inside, strict=True))])
+    b = np.concatenate([b, *(each[columns] for each, (_, columns) in zip(shared, inside, strict=True))])
+    which = np.append(which, np.full(len(a) - len(which), len(one)))
+    return np.minimum(a, b), np.maximum(a, b), which
+
+
+def _candidates(footprints: Shapes, limit_m: float) -> tuple[Indices, Indices]:
     """Pairs whose enclosing circles come within the limit: far cheaper than distances between areas."""
     nothing = np.empty(0, dtype=np.int64)
     if len(footprints) < 2:
         return nothing, nothing
-    bounds = np.array([footprint.bounds for footprint in footprints])
+    if math.isinf(limit_m):
+        rows, columns = np.triu_indices(len(footprints), 1)
+        return rows, columns
+    bounds = shapely.bounds(footprints)
     centres = (bounds[:, :2] + bounds[:, 2:]) / 2
     radii = np.hypot(*(bounds[:, 2:] - bounds[:, :2]).T) / 2
-    if math.isinf(limit_m):
-        first, second = np.triu_indices(len(footprints), 1)
-        return first, second
     pairs = cKDTree(centres).query_pairs(limit_m + 2 * radii.max() + _ROUNDING_M, output_type="ndarray")
     first, second = pairs[:, 0], pairs[:, 1]
     apart = np.hypot(*(centres[first] - centres[second]).T)
@@ -277,5 +571,6 @@ def _asked(reacting: Reacting) -> Callable[[int, int], bool]:
     return lambda i, j: (i, j) in listed
 
 
-def _shared_m2(a: Polygon, b: Polygon) -> float:
-    return float(a.intersection(b).area)
+def _shared_m2(one: Shapes, other: Shapes) -> NDArray[np.float64]:
+    shared: NDArray[np.float64] = shapely.area(shapely.intersection(one, other))
+    return shared

@@ -19,8 +19,9 @@ from reports.floors.bunds import containment_on
 from reports.floors.drains import arrivals_on, drains_on
 from reports.floors.drawing import floor_assessment
 from reports.floors.hydraulics import Hydraulics
+from reports.floors.lot_table import Pools, lot_table
 from reports.floors.lots import lots_on
-from reports.floors.neighbours import pairs_on
+from reports.floors.neighbours import neighbours_on
 from reports.floors.pallets import pallets_on
 from reports.floors.spills import FloorSpills
 from reports.floors.stops import line_order, stay_out, stops_on
@@ -101,6 +102,9 @@ def _view(facts: SiteFacts, floor: FloorFact) -> FloorView:
     hydraulics = Hydraulics(floor)
     lots = lots_on(floor)
     arrivals = arrivals_on(floor, lots, spills, hydraulics)
+    pools = Pools(spills)
+    table = lot_table(floor, lots, pools, arrivals)
+    neighbours = neighbours_on(table, spills)
     return FloorView(
         site=facts,
         floor=floor,
@@ -109,7 +113,10 @@ def _view(facts: SiteFacts, floor: FloorFact) -> FloorView:
         lots=lots,
         drain_arrivals=arrivals,
         drains=drains_on(floor, spills, arrivals),
-        pairs=pairs_on(floor, lots, spills, arrivals),
+        pools=pools,
+        table=table,
+        pairs=neighbours.pairs,
+        unlisted=neighbours.unlisted,
         containment=containment_on(floor, hydraulics),
         stops=stops_on(facts, floor, spills),
     )
@@ -123,7 +130,7 @@ def _floor(view: FloorView, findings: Sequence[Finding], *, stays_out: bool) -> 
     drums = [drum for pallet in view.floor.pallets for drum in pallet.drums]
     needs = {drum.id: overpack_need(drum, view.site.as_of) for drum in drums}
     zones = zones_on(view, findings, needs, stay_out=stays_out)
-    return floor_assessment(view, zones, pallets_on(view.floor, view.spills, view.stops))
+    return floor_assessment(view, zones, pallets_on(view))
 
 
 def _ranked_over_site(floors: Sequence[FloorAssessment], findings: Sequence[Finding]) -> tuple[FloorAssessment, ...]:

@@ -4,6 +4,7 @@ Lengths in metres, depths in millimetres where printed as such, volumes in litre
 number that a person sees is taken from here, so that screen and paper cannot differ.
 """
 
+from reports.assessment.clock import ClockKind, ClockLine, DrainClock, DrainTime, Fill, LeakTime, Order
 from reports.assessment.findings import Distance, Finding, Kind, Span, Verdict
 from reports.assessment.floor import (
     ContainmentAssessment,
@@ -15,6 +16,7 @@ from reports.assessment.floor import (
     PalletAssessment,
     Pool,
     Reach,
+    UnlistedPairs,
     ZoneAssessment,
 )
 from reports.assessment.plain import as_json
@@ -22,23 +24,31 @@ from reports.assessment.site import Assessment, Coverage, Dispute, FirstAction, 
 
 __all__ = [
     "Assessment",
+    "ClockKind",
+    "ClockLine",
     "ContainmentAssessment",
     "ContainmentRule",
     "Coverage",
     "Dispute",
     "Distance",
     "DrainAssessment",
+    "DrainClock",
     "DrainReach",
+    "DrainTime",
+    "Fill",
     "Finding",
     "FirstAction",
     "FloorAssessment",
     "Kind",
+    "LeakTime",
+    "Order",
     "PairAssessment",
     "PalletAssessment",
     "Pool",
     "Reach",
     "Span",
     "StandOff",
+    "UnlistedPairs",
     "Verdict",
     "ZoneAssessment",
     "as_json",

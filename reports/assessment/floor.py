@@ -7,6 +7,7 @@ from uuid import UUID
 from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from reports.assessment.clock import ClockLine, DrainClock, DrainTime, Fill
 from reports.assessment.findings import Distance, Kind, Span, Verdict
 from reports.facts import ClaimFact
 from reports.response.advice import (
@@ -36,6 +37,23 @@ class Reach:
     litres: float
     thick: Pool
     thin: Pool
+
+
+@dataclass(frozen=True, slots=True)
+class UnlistedPairs:
+    """Reacting pairs of one pallet that the list of pairs only counts, and the worst of them."""
+
+    pairs: int
+    product: str
+    """The product on this pallet in the worst of them."""
+    beside: str
+    """The other pallet."""
+    beside_product: str
+    reaction: str
+    lethal: bool
+    certain: bool
+    meets: Verdict
+    separation: Distance | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +88,8 @@ class PalletAssessment:
     one_drum: Reach | None
     """The union of the pools of its liquid drums, each taken alone; None where it holds no liquid."""
     whole: Reach | None
+    unlisted: UnlistedPairs | None = None
+    """Pairs of it beyond those that are listed; None where all are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +168,10 @@ class PairAssessment:
     """Whether one stands above the other."""
     a_at: Point
     b_at: Point
+    more: int = 0
+    """On the worst pair of its kind: pairs like it in these storage zones that are not listed."""
+    more_where: tuple[str, ...] = ()
+    """Places at which only pairs like it meet that are not listed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +205,8 @@ class ContainmentAssessment:
     overflow_min: float | None
     """Minutes of sprinkler water to the lip; None without sprinklers."""
     assumption: str
+    fills: tuple[Fill, ...] = ()
+    """Minutes to the lip by one hose and by the leak of one drum; empty where there is no lip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +239,8 @@ class ZoneAssessment:
     unknown_share: float
     """Drums not seen or not identified as to product, of all drums (0 to 1): drawn as hatching."""
     night_contact: str
+    clock: tuple[ClockLine, ...] = ()
+    """The first hour, in order of time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,3 +274,7 @@ class FloorAssessment:
     containment: tuple[ContainmentAssessment, ...]
     main_entrances: tuple[str, ...] = ()
     """Names of the doors recorded as main entrances."""
+    drain_times: tuple[DrainTime, ...] = ()
+    """By drain or door, whoever gets there soonest first."""
+    drain_clocks: tuple[DrainClock, ...] = ()
+    """In the order of the drains."""

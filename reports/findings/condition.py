@@ -8,7 +8,7 @@ from reports.alarms import ALARMING
 from reports.assessment import Finding, Kind
 from reports.facts import DrumFact, PalletFact
 from reports.findings.shape import finding
-from reports.floors.neighbours import NEARBY_M
+from reports.floors.together import NEARBY_M
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
 from reports.wording import contents, counted, phrase

@@ -6,7 +6,7 @@ from reports.alarms import alarming
 from reports.assessment import Finding, Kind
 from reports.findings.shape import finding
 from reports.floors.lots import Lot
-from reports.floors.neighbours import NEARBY_M
+from reports.floors.together import NEARBY_M
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
 from reports.wording import counted, listed, phrase

@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
+from reports.assessment import Verdict
 from reports.facts import DrumFact, FloorFact, PalletFact
+from reports.floors.spills import Arrival
 from survey.catalogue.product import Product
 from survey.vocabulary import StandKind
 
@@ -24,6 +26,16 @@ class Lot:
     def place_known(self) -> bool:
         """Whether its drums' places are known better than the block they stand in, of which only a face is seen."""
         return self.pallet.kind is not StandKind.BLOCK
+
+
+@dataclass(frozen=True, slots=True)
+class LotArrival:
+    """The arrivals of one lot's drums at one drain, sump or door; the verdict is the lot's most certain one."""
+
+    lot: Lot
+    target: str
+    verdict: Verdict
+    arrivals: tuple[tuple[DrumFact, Arrival], ...]
 
 
 def lots_on(floor: FloorFact) -> tuple[Lot, ...]:

@@ -1,36 +1,27 @@
 """Pallet facts → what screen and paper say of a pallet."""
 
-from collections.abc import Iterable, Mapping
-from uuid import UUID
+from collections.abc import Iterable
 
 from reports.assessment import PalletAssessment
-from reports.facts import DrumFact, FloorFact, PalletFact, ReadingFact
-from reports.floors.spills import FloorSpills
-from reports.response.advice import StopLine
+from reports.facts import DrumFact, PalletFact, ReadingFact
+from reports.floors.view import FloorView
 from survey.catalogue.product import Product
 from survey.vocabulary import Orientation
 
 
-def pallets_on(
-    floor: FloorFact, spills: FloorSpills, stops: Mapping[UUID, tuple[StopLine, ...]]
-) -> tuple[PalletAssessment, ...]:
+def pallets_on(view: FloorView) -> tuple[PalletAssessment, ...]:
     """Assess every pallet of a floor, in the order of names."""
-    zones = {zone.id: zone.name for zone in floor.zones}
-    return tuple(
-        _pallet(pallet, zones[pallet.zone_id] if pallet.zone_id else None, spills, stops) for pallet in floor.pallets
-    )
+    return tuple(_pallet(view, pallet) for pallet in view.floor.pallets)
 
 
-def _pallet(
-    pallet: PalletFact, zone: str | None, spills: FloorSpills, stops: Mapping[UUID, tuple[StopLine, ...]]
-) -> PalletAssessment:
+def _pallet(view: FloorView, pallet: PalletFact) -> PalletAssessment:
     counted = pallet.counted
     most = pallet.worst_by(lambda drum: drum.fill_l)
     return PalletAssessment(
         id=pallet.id,
         name=pallet.name,
         kind=pallet.kind,
-        zone=zone,
+        zone=view.zone_of(pallet).name if pallet.zone_id else None,
         at=pallet.at,
         footprint=pallet.footprint,
         base_height_m=pallet.base_height_m,
@@ -48,11 +39,12 @@ def _pallet(
         signs=_signs(pallet.drums),
         readings=tuple(reading_text(reading) for reading in pallet.readings),
         disputed=pallet.disputed,
-        stopped_drums=tuple(dict.fromkeys(drum.name for drum in pallet.drums if stops[drum.id])),
+        stopped_drums=tuple(dict.fromkeys(drum.name for drum in pallet.drums if view.stops[drum.id])),
         recorded_at=pallet.recorded_at,
         recorded_by=pallet.recorded_by,
-        one_drum=spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0]),
-        whole=spills.whole([drum for drum in most if drum.fill_l > 0], pallet.at),
+        one_drum=view.spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0]),
+        whole=view.spills.whole([drum for drum in most if drum.fill_l > 0], pallet.at),
+        unlisted=view.unlisted.get(pallet.id),
     )
 
 

@@ -9,8 +9,8 @@ from shapely import MultiPolygon, Polygon
 from geometry.incompatible_neighbours import liquids_meet
 from reports.alarms import alarming
 from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts
-from reports.floors.neighbours import NEARBY_M
 from reports.floors.spills import FloorSpills
+from reports.floors.together import NEARBY_M
 from reports.response.advice import StopLine
 from reports.response.stop_rules import Surroundings, stop_lines
 from reports.wording import named
