@@ -1,10 +1,13 @@
 """Lifting, masses and salvage drums against published figures."""
 
+from dataclasses import replace
+
 import pytest
 
 from reports.response.handling import drum_size, gross_mass, recommended_weight_limit_kg
 from reports.response.overpacks import MAX_SALVAGE_L, salvage_drums
 from survey.catalogue.containers import containers
+from survey.catalogue.thickness import Reuse, reuse
 from tests.reports.response.situations import DRUM_L, drum
 
 INCH_CM = 2.54
@@ -95,8 +98,23 @@ def test_pairings_of_a_drum_maker_fit_by_geometry() -> None:
     assert not by_size["30 gal"].takes(small)
 
 
-def test_clearance_of_a_55_in_an_85() -> None:
-    # 23.5 x 34.75 in over hoops and chime into 26 x 37 in: 1.25 in all round, 2.25 in above (worked by hand)
+def test_p38_a_55_goes_into_an_85() -> None:
+    # 23.5 x 34.75 in over hoops and chime into 26 x 37 in (sizes recalled, worked by hand): 1.25 in all round and
+    # 2.25 in above, of which half an inch all round is kept for dents
     salvage = next(each for each in salvage_drums() if each.label.startswith("85 gal"))
-    assert (salvage.inside_diameter_m - 23.5 * INCH_M) / 2 / INCH_M == pytest.approx(1.25, abs=0.01)
-    assert (salvage.inside_height_m - 34.75 * INCH_M) / INCH_M == pytest.approx(2.25, abs=0.01)
+    size = replace(drum_size(drum("toluene")), outside_diameter_m=23.5 * INCH_M, outside_height_m=34.75 * INCH_M)
+    assert (salvage.inside_diameter_m - size.outside_diameter_m) / 2 == pytest.approx(1.25 * INCH_M, abs=1e-5)
+    assert salvage.inside_height_m - size.outside_height_m == pytest.approx(2.25 * INCH_M, abs=1e-5)
+    assert salvage.takes(size)
+    assert salvage.takes(replace(size, outside_diameter_m=size.outside_diameter_m + 2 * 0.74 * INCH_M))
+    assert not salvage.takes(replace(size, outside_diameter_m=size.outside_diameter_m + 2 * 0.76 * INCH_M))
+    assert not salvage.takes(replace(size, outside_height_m=size.outside_height_m + 2.26 * INCH_M))
+
+
+@pytest.mark.parametrize(
+    ("mark", "expected"),
+    [("1.0", Reuse.YES), ("1.2/0.9/1.2", Reuse.YES), ("1.1/0.8/1.1", Reuse.IF_MEASURED), ("0.9", Reuse.NO)],
+)
+def test_p40_marks_of_drums_that_may_be_filled_again(mark: str, expected: Reuse) -> None:
+    # 49 CFR 173.28(b)(4) as a reconditioner's page sets it out (Mitchell Container Services, 2010, read)
+    assert reuse(mark) is expected
