@@ -414,6 +414,7 @@ def meeting(shapes: Sequence[Polygon | MultiPolygon] | Shapes, first: Indices, s
     shapely.prepare(pools)
     unsure = unsure[shapely.intersects(pools[first[unsure]], pools[second[unsure]])]
     meets[unsure] = _shared_m2(pools[first[unsure]], pools[second[unsure]]) > TOUCH_M2
+    shapely.destroy_prepared(pools)  # an index beside every pool would outlive the question
     return meets
 
 

@@ -16,11 +16,13 @@ from reports.findings.site import prior_record_invalid, shortage_findings, site_
 from reports.findings.triggers import trigger_findings
 from reports.first_actions import first_actions
 from reports.floors.bunds import containment_on
+from reports.floors.clock import with_clock
 from reports.floors.drains import arrivals_on, drains_on
 from reports.floors.drawing import floor_assessment
 from reports.floors.hydraulics import Hydraulics
 from reports.floors.lot_table import Pools, lot_table
 from reports.floors.lots import lots_on
+from reports.floors.nearby import Nearby
 from reports.floors.neighbours import neighbours_on
 from reports.floors.pallets import pallets_on
 from reports.floors.spills import FloorSpills
@@ -105,6 +107,7 @@ def _view(facts: SiteFacts, floor: FloorFact) -> FloorView:
     pools = Pools(spills)
     table = lot_table(floor, lots, pools, arrivals)
     neighbours = neighbours_on(table, spills)
+    nearby = Nearby(floor.pallets, pools)
     return FloorView(
         site=facts,
         floor=floor,
@@ -118,7 +121,8 @@ def _view(facts: SiteFacts, floor: FloorFact) -> FloorView:
         pairs=neighbours.pairs,
         unlisted=neighbours.unlisted,
         containment=containment_on(floor, hydraulics),
-        stops=stops_on(facts, floor, spills),
+        nearby=nearby,
+        stops=stops_on(facts, floor, nearby),
     )
 
 
@@ -130,7 +134,7 @@ def _floor(view: FloorView, findings: Sequence[Finding], *, stays_out: bool) -> 
     drums = [drum for pallet in view.floor.pallets for drum in pallet.drums]
     needs = {drum.id: overpack_need(drum, view.site.as_of) for drum in drums}
     zones = zones_on(view, findings, needs, stay_out=stays_out)
-    return floor_assessment(view, zones, pallets_on(view))
+    return with_clock(view, floor_assessment(view, zones, pallets_on(view)))
 
 
 def _ranked_over_site(floors: Sequence[FloorAssessment], findings: Sequence[Finding]) -> tuple[FloorAssessment, ...]:

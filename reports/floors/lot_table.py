@@ -10,9 +10,10 @@ from typing import Any, Generic, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
-from reports.assessment import Verdict
-from reports.facts import FloorFact, PalletFact
+from reports.assessment import Reach, Verdict
+from reports.facts import DrumFact, FloorFact, PalletFact
 from reports.floors.chemistry import Chemistry, chemistry
 from reports.floors.hydraulics import OFF_FLOOR
 from reports.floors.lots import Lot, LotArrival
@@ -41,14 +42,22 @@ class Pools:
 
     def __init__(self, spills: FloorSpills) -> None:
         self._spills = spills
+        self._reaches: dict[Hashable, Reach | None] = {}
         self._kept: dict[Hashable, Wetted] = {}
+
+    def reach(self, drums: Sequence[DrumFact]) -> Reach | None:
+        """Give the union of the pools of these drums, each taken alone; None where none of them runs."""
+        key = frozenset((drum.at.x, drum.at.y, drum.fill_l) for drum in drums)
+        if key not in self._reaches:
+            self._reaches[key] = self._spills.one_drum(drums) if drums else None
+        return self._reaches[key]
 
     def of(self, lot: Lot) -> Wetted:
         """Give the pools of one drum of a lot; its footprint where nothing in it runs or nothing can be computed."""
         place, liquid = lot.pallet.footprint, lot.liquid
-        key = (place.wkb, frozenset((drum.at.x, drum.at.y, drum.fill_l) for drum in liquid))
+        reach = self.reach(liquid)
+        key = place.wkb if reach is None else id(reach)
         if key not in self._kept:
-            reach = self._spills.one_drum(liquid) if liquid else None
             self._kept[key] = (
                 Wetted(place, place, runs=False)
                 if reach is None
@@ -96,9 +105,7 @@ class LotTable:
     @cached_property
     def outline_array(self) -> NDArray[Any]:
         """The different footprints as an array."""
-        found = np.empty(len(self.outlines), dtype=object)
-        found[:] = self.outlines
-        return found
+        return shape_array(self.outlines)
 
     @cached_property
     def rows(self) -> Mapping[str, Numbers]:
@@ -216,6 +223,13 @@ def lot_table(floor: FloorFact, lots: Sequence[Lot], pools: Pools, arrivals: Seq
         may_reach=may_reach,
         **arrays,
     )
+
+
+def shape_array(shapes: Sequence[BaseGeometry]) -> NDArray[Any]:
+    """Give shapes as an array of objects, as they are measured many at once."""
+    found = np.empty(len(shapes), dtype=object)
+    found[:] = shapes
+    return found
 
 
 class _Numbered(Generic[Key]):

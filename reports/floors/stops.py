@@ -1,51 +1,77 @@
 """What surrounds each drum, and so which stop lines it carries."""
 
 from collections.abc import Mapping, Sequence
-from math import hypot
 from uuid import UUID
 
-from shapely import MultiPolygon, Polygon
-
-from geometry.incompatible_neighbours import liquids_meet
 from reports.alarms import alarming
-from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts
-from reports.floors.spills import FloorSpills
-from reports.floors.together import NEARBY_M
+from reports.facts import FloorFact, PalletFact, SiteFacts
+from reports.floors.nearby import Around, Nearby
 from reports.response.advice import StopLine
 from reports.response.stop_rules import Surroundings, stop_lines
 from reports.wording import named
 from survey.vocabulary import ConditionSign, YesNoUnknown
 
 
-def stops_on(site: SiteFacts, floor: FloorFact, spills: FloorSpills) -> Mapping[UUID, tuple[StopLine, ...]]:
+def stops_on(site: SiteFacts, floor: FloorFact, nearby: Nearby) -> Mapping[UUID, tuple[StopLine, ...]]:
     """Give the stop lines of every drum on a floor, by the drum's id.
 
     Parameters
     ----------
     site : SiteFacts
     floor : FloorFact
-    spills : FloorSpills
+    nearby : Nearby
+        What stands near what on this floor.
 
     Returns
     -------
     mapping of UUID to tuple of StopLine
         Every drum of the floor is a key; an empty tuple means that no rule stops work on it.
-
-    Notes
-    -----
-    *Nearby* is the same pallet, a pallet within 2 m, above or below, or in either one's thick-film pool.
     """
-    pools: dict[UUID, Polygon | MultiPolygon] = {}
-    for pallet in floor.pallets:
-        reach = spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0])
-        if reach is not None:
-            pools[pallet.id] = reach.thick.shape
     found: dict[UUID, tuple[StopLine, ...]] = {}
     for pallet in floor.pallets:
-        near = [other for other in floor.pallets if _nearby(pallet, other, pools)]
-        lines = {drum.id: stop_lines(drum, _around(site, floor, pallet, drum, near)) for drum in pallet.drums}
-        found |= _of_any_reading(pallet, lines)
+        found |= stops_at(site, floor, pallet, nearby.around(pallet))
     return found
+
+
+def stops_at(
+    site: SiteFacts, floor: FloorFact, pallet: PalletFact, around: Mapping[UUID, Around]
+) -> Mapping[UUID, tuple[StopLine, ...]]:
+    """Give the stop lines of the drums of one pallet, by the drum's id.
+
+    Parameters
+    ----------
+    site : SiteFacts
+    floor : FloorFact
+    pallet : PalletFact
+    around : mapping of UUID to Around
+        What stands near each of its drums.
+
+    Returns
+    -------
+    mapping of UUID to tuple of StopLine
+    """
+    heat = sorted(
+        ((heat.name, pallet.footprint.distance(heat.at)) for heat in floor.heat_sources), key=lambda each: each[1]
+    )
+    wetted = any(pallet.footprint.distance(water.shape) <= pallet.tolerance_m for water in floor.water_ingress)
+    lines = {
+        drum.id: stop_lines(
+            drum,
+            Surroundings(
+                unidentified=around[drum.id].nearest,
+                unidentified_more=around[drum.id].more,
+                bulging_nearby=around[drum.id].alarming,
+                stack_unstable=pallet.stable is YesNoUnknown.NO,
+                stack_not_inspected=any(each.hidden for each in pallet.drums),
+                heat_sources=tuple(heat),
+                wetted=wetted,
+                technicians_min=site.travel_technicians_min,
+                as_of=site.as_of,
+            ),
+        )
+        for drum in pallet.drums
+    }
+    return _of_any_reading(pallet, lines)
 
 
 def _of_any_reading(pallet: PalletFact, lines: Mapping[UUID, tuple[StopLine, ...]]) -> dict[UUID, tuple[StopLine, ...]]:
@@ -69,42 +95,6 @@ def _of_any_reading(pallet: PalletFact, lines: Mapping[UUID, tuple[StopLine, ...
 def line_order(line: StopLine) -> tuple[int, str, str]:
     """Order stop lines: the weightiest first."""
     return line.weight, line.drum, line.cite.rule
-
-
-def _nearby(a: PalletFact, b: PalletFact, pools: Mapping[UUID, Polygon | MultiPolygon]) -> bool:
-    apart_m = a.footprint.distance(b.footprint) - hypot(a.tolerance_m, b.tolerance_m)
-    if a is b or apart_m <= NEARBY_M:
-        return True
-    return any(liquids_meet(pools[one.id], other.footprint) for one, other in ((a, b), (b, a)) if one.id in pools)
-
-
-def _around(
-    site: SiteFacts, floor: FloorFact, pallet: PalletFact, drum: DrumFact, near: Sequence[PalletFact]
-) -> Surroundings:
-    others = [(other, place) for place in near for other in place.drums if other.id != drum.id]
-    unidentified = sorted(
-        (
-            (other.name, 0.0 if place is pallet else pallet.footprint.distance(place.footprint))
-            for other, place in others
-            if other.contents_unknown and not other.empty_uncleaned
-        ),
-        key=lambda each: (each[1], each[0]),
-    )
-    return Surroundings(
-        unidentified=tuple(unidentified),
-        bulging_nearby=any(alarming(other) for other, _ in others),
-        stack_unstable=pallet.stable is YesNoUnknown.NO,
-        stack_not_inspected=drum.hidden or any(other.hidden for other in pallet.drums),
-        heat_sources=tuple(
-            sorted(
-                ((heat.name, pallet.footprint.distance(heat.at)) for heat in floor.heat_sources),
-                key=lambda each: each[1],
-            )
-        ),
-        wetted=any(pallet.footprint.distance(water.shape) <= pallet.tolerance_m for water in floor.water_ingress),
-        technicians_min=site.travel_technicians_min,
-        as_of=site.as_of,
-    )
 
 
 def stay_out(floors: Sequence[FloorFact]) -> str:

@@ -16,6 +16,7 @@ from reports.facts import FloorFact, PalletFact, SiteFacts, ZoneFact
 from reports.floors.hydraulics import Hydraulics
 from reports.floors.lot_table import LotTable, Pools
 from reports.floors.lots import Lot, LotArrival
+from reports.floors.nearby import Nearby
 from reports.floors.spills import FloorSpills
 from reports.response.advice import StopLine
 
@@ -39,6 +40,7 @@ class FloorView:
     unlisted: Mapping[UUID, UnlistedPairs]
     """What the list of pairs only counts, by the pallet's id."""
     containment: tuple[ContainmentAssessment, ...]
+    nearby: Nearby
     stops: Mapping[UUID, tuple[StopLine, ...]]
 
     def zone_of(self, pallet: PalletFact) -> ZoneFact:

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from geometry.constants import TOUCH_M2
 from geometry.incompatible_neighbours import meeting, meeting_pairs, near_pairs, stacks
-from reports.floors.lot_table import LotTable, Mask, Numbers
+from reports.floors.lot_table import LotTable, Mask, Numbers, shape_array
 from survey.catalogue.separation import SEPARATION
 
 
@@ -66,10 +66,10 @@ class FewLots:
     def __init__(self, table: LotTable) -> None:
         """Make ready."""
         self._table = table
-        self._outlines = _array(table.outlines)
+        self._outlines = shape_array(table.outlines)
         self._runs = np.array([area.runs for area in table.wetted], dtype=bool)
-        self._thick = _array([area.thick for area in table.wetted])
-        self._thin = _array([area.thin for area in table.wetted])
+        self._thick = shape_array([area.thick for area in table.wetted])
+        self._thin = shape_array([area.thin for area in table.wetted])
 
     def ways(self, rows: Numbers) -> Ways:
         """Give the ways of these rows of the table."""
@@ -130,7 +130,7 @@ def _stacked(table: LotTable) -> tuple[Numbers, Numbers]:
 
 
 def _met(table: LotTable, areas: Sequence[BaseGeometry]) -> csr_array:
-    shapes = _array(areas)
+    shapes = shape_array(areas)
     runs = np.array([area.runs for area in table.wetted], dtype=bool)
     first, second = meeting_pairs(shapes)
     liquid = runs[first] | runs[second]
@@ -148,10 +148,4 @@ def _both_ways(first: Numbers, second: Numbers, count: int, *, own: Numbers | No
 def _boxes_meet(shapes: NDArray[Any], number: int) -> Mask:
     west, south, east, north = shapely.bounds(shapes).T
     found: Mask = (west <= east[number]) & (west[number] <= east) & (south <= north[number]) & (south[number] <= north)
-    return found
-
-
-def _array(shapes: Sequence[BaseGeometry]) -> NDArray[Any]:
-    found = np.empty(len(shapes), dtype=object)
-    found[:] = shapes
     return found

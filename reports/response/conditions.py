@@ -8,6 +8,7 @@ that a rule asks for. The grammar is small so that a tablet can evaluate the sam
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from math import inf
 from types import MappingProxyType
 
 from reports.facts import DrumFact
@@ -21,7 +22,8 @@ class Surroundings:
     """What stands around a drum, as far as a stop rule asks.
 
     `unidentified` and `heat_sources` hold a name and a distance [m]; `technicians_min` is their travel time [min],
-    None where not on record; `wetted` says that water is known to reach the drum.
+    None where not on record; `wetted` says that water is known to reach the drum. Of many unidentified drums it is
+    enough to name the nearest and to say in `unidentified_more` how many there are beside those named.
     """
 
     unidentified: tuple[tuple[str, float], ...]
@@ -32,6 +34,59 @@ class Surroundings:
     technicians_min: float | None
     as_of: date
     wetted: bool = False
+    unidentified_more: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """Everything that a term may ask of a drum and its surroundings: where two are equal the same rules hold.
+
+    `heat_m` is the distance of the nearest heat source [m], infinite where there is none.
+    """
+
+    signs: frozenset[ConditionSign]
+    product: str
+    traits: frozenset[Trait]
+    product_identified: bool
+    contents_unknown: bool
+    identified: bool
+    label: LabelState
+    inhibitor_until: date | None
+    hidden: bool
+    unidentified_nearby: bool
+    bulging_nearby: bool
+    stack_unstable: bool
+    stack_not_inspected: bool
+    heat_m: float
+    wetted: bool
+    as_of: date
+
+    @property
+    def contents_doubted(self) -> bool:
+        """Whether the contents are unknown or the drum's own label contradicts them."""
+        return self.contents_unknown or self.label is LabelState.CONTRADICTS_CONTENT
+
+
+def situation(drum: DrumFact, around: Surroundings) -> Situation:
+    """Give what a condition may ask of a drum and what stands around it."""
+    return Situation(
+        signs=drum.signs,
+        product=drum.product.key,
+        traits=drum.product.traits,
+        product_identified=drum.product.identified,
+        contents_unknown=drum.contents_unknown,
+        identified=drum.identified,
+        label=drum.label,
+        inhibitor_until=drum.inhibitor_until,
+        hidden=drum.hidden,
+        unidentified_nearby=bool(around.unidentified),
+        bulging_nearby=around.bulging_nearby,
+        stack_unstable=around.stack_unstable,
+        stack_not_inspected=around.stack_not_inspected,
+        heat_m=min((metres for _, metres in around.heat_sources), default=inf),
+        wetted=around.wetted,
+        as_of=around.as_of,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +113,9 @@ def parse(when: str) -> Condition:
     return tuple(tuple(_term(text) for text in clause.split(" or ")) for clause in when.split(" & "))
 
 
-def holds(condition: Condition, drum: DrumFact, around: Surroundings) -> bool:
-    """Whether a condition holds for one drum."""
-    return all(any(_TERMS[term.name](term.values, drum, around) for term in clause) for clause in condition)
-
-
-def contents_doubted(drum: DrumFact) -> bool:
-    """Whether the contents are unknown or the drum's own label contradicts them."""
-    return drum.contents_unknown or drum.label is LabelState.CONTRADICTS_CONTENT
+def holds(condition: Condition, case: Situation) -> bool:
+    """Whether a condition holds."""
+    return all(any(_TERMS[term.name](term.values, case) for term in clause) for clause in condition)
 
 
 def _term(text: str) -> Term:
@@ -75,51 +125,47 @@ def _term(text: str) -> Term:
     return Term(name, choices(values))
 
 
-def _has_sign(values: tuple[str, ...], drum: DrumFact, _: Surroundings) -> bool:
-    return any(ConditionSign(value) in drum.signs for value in values)
+def _has_sign(values: tuple[str, ...], case: Situation) -> bool:
+    return any(ConditionSign(value) in case.signs for value in values)
 
 
-def _has_trait(values: tuple[str, ...], drum: DrumFact, _: Surroundings) -> bool:
-    return contents_doubted(drum) or any(Trait(value) in drum.product.traits for value in values)
+def _has_trait(values: tuple[str, ...], case: Situation) -> bool:
+    return case.contents_doubted or any(Trait(value) in case.traits for value in values)
 
 
-def _content(values: tuple[str, ...], drum: DrumFact, _: Surroundings) -> bool:
+def _content(values: tuple[str, ...], case: Situation) -> bool:
     states = {
-        "unidentified": not drum.product.identified,
-        "no source": drum.contents_unknown,
-        "not identified twice": not drum.identified or contents_doubted(drum),
+        "unidentified": not case.product_identified,
+        "no source": case.contents_unknown,
+        "not identified twice": not case.identified or case.contents_doubted,
     }
     return any(states[value] for value in values)
 
 
-def _label(values: tuple[str, ...], drum: DrumFact, _: Surroundings) -> bool:
-    return any(drum.label is LabelState(value) for value in values)
+def _label(values: tuple[str, ...], case: Situation) -> bool:
+    return any(case.label is LabelState(value) for value in values)
 
 
-def _inhibitor(values: tuple[str, ...], drum: DrumFact, around: Surroundings) -> bool:
-    until = drum.inhibitor_until
-    states = {"past": until is not None and until < around.as_of, "not on record": until is None}
+def _inhibitor(values: tuple[str, ...], case: Situation) -> bool:
+    until = case.inhibitor_until
+    states = {"past": until is not None and until < case.as_of, "not on record": until is None}
     return any(states[value] for value in values)
 
 
-def _heat(values: tuple[str, ...], _: DrumFact, around: Surroundings) -> bool:
-    return any(metres <= float(values[0]) for _name, metres in around.heat_sources)
-
-
-_TERMS: Mapping[str, Callable[[tuple[str, ...], DrumFact, Surroundings], bool]] = MappingProxyType(
+_TERMS: Mapping[str, Callable[[tuple[str, ...], Situation], bool]] = MappingProxyType(
     {
         "sign": _has_sign,
         "trait": _has_trait,
-        "product": lambda values, drum, _around: drum.product.key in values,
-        "any": lambda _values, _drum, _around: True,
+        "product": lambda values, case: case.product in values,
+        "any": lambda _values, _case: True,
         "content": _content,
         "label": _label,
         "inhibitor": _inhibitor,
-        "heat_within_m": _heat,
-        "wetted": lambda _values, _drum, around: around.wetted,
-        "bulging_neighbour": lambda _values, _drum, around: around.bulging_nearby,
-        "unidentified_neighbour": lambda _values, _drum, around: bool(around.unidentified),
-        "unstable_stack": lambda _values, _drum, around: around.stack_unstable,
-        "not_inspected": lambda _values, drum, around: around.stack_not_inspected or drum.hidden,
+        "heat_within_m": lambda values, case: case.heat_m <= float(values[0]),
+        "wetted": lambda _values, case: case.wetted,
+        "bulging_neighbour": lambda _values, case: case.bulging_nearby,
+        "unidentified_neighbour": lambda _values, case: case.unidentified_nearby,
+        "unstable_stack": lambda _values, case: case.stack_unstable,
+        "not_inspected": lambda _values, case: case.stack_not_inspected or case.hidden,
     }
 )

@@ -7,12 +7,12 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
+from functools import cache, lru_cache
 from uuid import UUID
 
 from reports.facts import DrumFact, KitFact
 from reports.response.advice import Cite, OverpackNeed, OverpackRow
-from reports.response.conditions import Condition, Surroundings, holds, parse
+from reports.response.conditions import Condition, Situation, Surroundings, holds, parse, situation
 from reports.response.handling import DrumSize, drum_size, gross_mass, lift_words
 from reports.response.rule_rows import cite, rule_rows
 from survey.catalogue.containers import Wall
@@ -84,7 +84,7 @@ def overpack_need(drum: DrumFact, as_of: date) -> OverpackNeed:
     Chosen in this order: may it be overpacked at all, material by product, then the smallest size of that material that
     the drum goes into by geometry. Gross mass counts drum, contents and salvage drum, without absorbent.
     """
-    rule = next(rule for rule in _rules() if holds(rule.when, drum, _nothing_around(as_of)))
+    rule = _rule_for(situation(drum, _nothing_around(as_of)))
     material = rule.material
     if material == "as its own drum":
         material = "poly" if drum.container.wall in _PLASTIC_WALLS else "steel"
@@ -194,6 +194,11 @@ def _nothing_around(as_of: date) -> Surroundings:
         technicians_min=None,
         as_of=as_of,
     )
+
+
+@lru_cache(maxsize=4096)
+def _rule_for(case: Situation) -> _Rule:
+    return next(rule for rule in _rules() if holds(rule.when, case))
 
 
 @cache

@@ -5,11 +5,11 @@ away.
 """
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from reports.facts import DrumFact
 from reports.response.advice import Cite, StopLine
-from reports.response.conditions import Condition, Surroundings, holds, parse
+from reports.response.conditions import Condition, Situation, Surroundings, holds, parse, situation
 from reports.response.rule_rows import cite, rule_rows
 
 __all__ = ["StopRule", "Surroundings", "stop_lines", "stop_rules"]
@@ -27,10 +27,10 @@ class StopRule:
     because: str
     instead: str
 
-    def holds(self, drum: DrumFact, around: Surroundings) -> bool:
-        if self.covered_when_unidentified and drum.contents_unknown:
+    def holds(self, case: Situation) -> bool:
+        if self.covered_when_unidentified and case.contents_unknown:
             return False
-        return holds(self.when, drum, around)
+        return holds(self.when, case)
 
 
 def stop_lines(drum: DrumFact, around: Surroundings) -> tuple[StopLine, ...]:
@@ -53,10 +53,13 @@ def stop_lines(drum: DrumFact, around: Surroundings) -> tuple[StopLine, ...]:
     Adding a condition sign never removes a line. Replacing a known product by an unidentified one never shortens the
     list: the rule on unidentified contents stands in for the one rule that is marked as covered by it.
     """
+    holding = _holding(situation(drum, around))
+    if not holding:
+        return ()
     words = {
         "drum": drum.name,
         "product": drum.product.name,
-        "neighbours": _nearest(around.unidentified),
+        "neighbours": _nearest(around.unidentified, around.unidentified_more),
         "heat": _nearest(around.heat_sources),
         "technicians": _travel(around.technicians_min),
     }
@@ -69,10 +72,14 @@ def stop_lines(drum: DrumFact, around: Surroundings) -> tuple[StopLine, ...]:
             instead=rule.instead.format(**words),
             weight=rule.weight,
         )
-        for rule in stop_rules()
-        if rule.holds(drum, around)
+        for rule in holding
     )
     return tuple(sorted(lines, key=lambda line: (line.weight, line.cite.rule)))
+
+
+@lru_cache(maxsize=4096)
+def _holding(case: Situation) -> tuple[StopRule, ...]:
+    return tuple(rule for rule in stop_rules() if rule.holds(case))
 
 
 @cache
@@ -96,11 +103,11 @@ def _travel(minutes: float | None) -> str:
     return "travel time not on record" if minutes is None else f"{minutes:.0f} min away"
 
 
-def _nearest(named: tuple[tuple[str, float], ...]) -> str:
-    """Name the nearest one, and how many more there are."""
+def _nearest(named: tuple[tuple[str, float], ...], more: int = 0) -> str:
+    """Name the nearest one, and how many more there are, `more` of them not even named here."""
     if not named:
         return "none on record"
     name, metres = min(named, key=lambda entry: (entry[1], entry[0]))
     where = f"{metres:.2f} m" if metres > 0 else "touching"
-    more = f" and {len(named) - 1} more" if len(named) > 1 else ""
-    return f"{name}, {where}{more}"
+    others = len(named) - 1 + more
+    return f"{name}, {where}{f' and {others} more' if others else ''}"
