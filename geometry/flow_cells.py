@@ -1,4 +1,7 @@
-"""The floor as cells for a flow: which are on it, how high what lies between them is, and which swallow."""
+"""The floor as cells for a flow: which are on it, how high what lies between them is, and which swallow.
+
+The grid is padded by two cells on every side: the inner ring takes what leaves the floor, and its faces need the outer.
+"""
 
 import math
 from collections.abc import Sequence
@@ -19,6 +22,9 @@ Integers = NDArray[np.int64]
 
 WORN_M = 0.5
 """How far to either side of its worn place a kerb lets liquid over: the width of a fork-lift ramp (judgement)."""
+
+PAD = 2
+"""Cells added on every side of the grid."""
 
 _ON_CENTRE = 1e-9  # a centre as near to a barrier as this share of a cell lies on it
 _SHORT_OF_M = 1e-4  # a view to something on a barrier ends this far before it
@@ -47,7 +53,7 @@ class Barriers:
 
 
 class FlowCells:
-    """Cells, padded by one on every side, with what lies between them.
+    """Cells of a padded grid, with what lies between them.
 
     Parameters
     ----------
@@ -73,7 +79,7 @@ class FlowCells:
         self.grid = grid
         self.mapped = mapped
         self.barriers = barriers
-        self.inside = np.pad(covered(grid, rings_of(mapped), grid.everything), 1)
+        self.inside = np.pad(covered(grid, rings_of(mapped), grid.everything), PAD)
         self.crest_x, self.crest_y = self._crests()
         self.edge = self._edge()
         standing = barriers.height_m > 0
@@ -108,7 +114,7 @@ class FlowCells:
             lengths = np.where(seen, shapely.distance(shapely.points(x, y), shape), math.inf)
             under = (lengths <= lengths.min(initial=math.inf) + 1e-9) & np.isfinite(lengths)
         chosen = under & seen
-        return np.column_stack([rows[chosen] + 1, columns[chosen] + 1])
+        return np.column_stack([rows[chosen], columns[chosen]]) + PAD
 
     def disc_of(self, centre: Point, radius_m: float) -> tuple[Integers, Floats]:
         """Find the cells under a disc, as far as no barrier lies between them and its centre.
@@ -136,13 +142,13 @@ class FlowCells:
             cells = self.cells_of(centre)
             return cells, np.full(len(cells), 1 / len(cells))
         chosen = weights > 0
-        return np.column_stack([rows[chosen] + 1, columns[chosen] + 1]), weights[chosen] / weights.sum()
+        return np.column_stack([rows[chosen], columns[chosen]]) + PAD, weights[chosen] / weights.sum()
 
     def _near(self, shape: BaseGeometry, margin_m: float) -> tuple[Integers, Integers, Floats, Floats]:
         """Cells on the mapped floor around a shape: rows, columns, x and y of their centres."""
         west, south, east, north = shape.bounds
         window = self.grid.window(west - margin_m, south - margin_m, east + margin_m, north + margin_m)
-        rows, columns = np.nonzero(self.inside[window[0] + 1 : window[1] + 1, window[2] + 1 : window[3] + 1])
+        rows, columns = np.nonzero(self.inside[PAD:-PAD, PAD:-PAD][window[0] : window[1], window[2] : window[3]])
         x, y = self.grid.x_m(window)[columns], self.grid.y_m(window)[rows]
         return rows + window[0], columns + window[2], x, y
 
@@ -186,8 +192,8 @@ class FlowCells:
         outer = np.flatnonzero(self.barriers.outer)
         if not len(rows):
             return
-        x = self.grid.west_m + (columns - 0.5 + right / 2) * self.grid.cell_m
-        y = self.grid.south_m + (rows - 0.5 + down / 2) * self.grid.cell_m
+        x = self.grid.west_m + (columns - PAD + 0.5 + right / 2) * self.grid.cell_m
+        y = self.grid.south_m + (rows - PAD + 0.5 + down / 2) * self.grid.cell_m
         tree = STRtree([LineString(ends.reshape(2, 2)) for ends in self.barriers.ends[outer]])
         crest[rows, columns] = self.barriers.height_m[outer[tree.nearest(shapely.points(x, y))]]
 
@@ -270,8 +276,8 @@ def _crossings(grid: Grid, ends: Floats, *, along_rows: bool) -> tuple[Integers,
     x, y = (place, line) if along_rows else (line, place)
     return (
         stretch,
-        rows + 1,
-        columns + 1,
+        rows + PAD,
+        columns + PAD,
         grid.west_m + (x + 0.5) * grid.cell_m,
         grid.south_m + (y + 0.5) * grid.cell_m,
     )

@@ -11,18 +11,16 @@ from numpy.typing import ArrayLike, NDArray
 from shapely import LineString, MultiPolygon, Point
 from shapely.geometry.base import BaseGeometry
 
-from geometry.constants import CELL_M, GRAVITY_M_S2
+from geometry.constants import CELL_M
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
-from geometry.flow_cells import FlowCells, barriers_of
+from geometry.flow_cells import PAD, FlowCells, barriers_of
 from geometry.raster import Grid, grid_over
 from geometry.shapes import checked_shape
+from geometry.similarity import MANNING_CONCRETE, inertial_time_s
 from geometry.wet_shapes import WetShapes
 
 Floats = NDArray[np.float64]
-
-MANNING = 0.013
-"""Manning's n of finished concrete [s/m^(1/3)]. Source: Chow, Open-Channel Hydraulics (1959), table 5-6 (recalled)."""
 
 SOURCE_RADIUS_M = 0.15
 """Radius over which a leak meets the floor: a jet splashes; about that of the film's inertial zone (judgement)."""
@@ -115,7 +113,7 @@ class FlowCase:
     drains: tuple[tuple[str, BaseGeometry], ...] = ()
     dams: tuple[LineString, ...] = ()
     until_s: float = 600.0
-    manning: float = MANNING
+    manning: float = MANNING_CONCRETE
     source_radius_m: float | None = None
 
 
@@ -244,7 +242,7 @@ class FlowResult:
             If the shape is empty or not finite.
         """
         cells = self._floor_cells.cells_of(checked_shape(shape, name="place"))
-        first = float(np.min(self.arrival_s[cells[:, 0] - 1, cells[:, 1] - 1], initial=math.inf))
+        first = float(np.min(self.arrival_s[cells[:, 0] - PAD, cells[:, 1] - PAD], initial=math.inf))
         return first if math.isfinite(first) else None
 
     def arrival_between(self, shape: BaseGeometry) -> Arrival | None:
@@ -291,8 +289,8 @@ class FlowResult:
         """
         if self._sudden_m3 == 0:
             return math.inf
-        beyond = max(self._source.distance(shape) ** 2 - SUDDEN_RADIUS_M**2, 0.0)
-        return beyond / math.sqrt(8 * GRAVITY_M_S2 * self._sudden_m3 / math.pi)
+        away_m = max(self._source.distance(checked_shape(shape, name="place")), SUDDEN_RADIUS_M)
+        return float(inertial_time_s(away_m, self._sudden_m3, SUDDEN_RADIUS_M))
 
 
 def flow_grid(floor: SpillFloor, cell_m: float = CELL_M) -> Grid:
@@ -356,7 +354,7 @@ def run_flow(case: FlowCase, *, on_progress: Callable[[float], bool] | None = No
 
 
 class _Run:
-    """The arrays of one run, padded by one cell, and what drives the kernel over them."""
+    """The arrays of one run, padded, and what drives the kernel over them."""
 
     def __init__(self, case: FlowCase) -> None:
         _checked(case)
@@ -365,7 +363,7 @@ class _Run:
         grid = flow_grid(case.floor, case.cell_m)
         flow = case.floor.flow(cautious=case.cautious)
         self.floor_cells = FlowCells(grid, case.floor.mapped, barriers_of(flow.stretches, case.dams))
-        rows, columns = grid.rows + 2, grid.columns + 2
+        rows, columns = grid.rows + 2 * PAD, grid.columns + 2 * PAD
         self.cells = np.zeros((8, rows, columns))
         self.cells[2], self.cells[3] = self.floor_cells.crest_x, self.floor_cells.crest_y
         self.cells[6] = 1.0
@@ -390,17 +388,16 @@ class _Run:
         self._start()
 
     def _lay_bed(self, relief: Floats) -> None:
+        inside = self.floor_cells.inside
         bed = self.cells[1]
-        bed[1:-1, 1:-1] = np.where(self.floor_cells.inside[1:-1, 1:-1], relief, math.inf)
-        # Off the map liquid falls away from the lowest place beside it.
-        bed[0], bed[-1], bed[:, 0], bed[:, -1] = math.inf, math.inf, math.inf, math.inf
+        bed[:] = np.where(inside, np.pad(relief, PAD), math.inf)
+        # Off the map the bed is as high as at the lowest place beside it.
         around = np.full(bed.shape, math.inf)
         around[1:] = np.minimum(around[1:], bed[:-1])
         around[:-1] = np.minimum(around[:-1], bed[1:])
         around[:, 1:] = np.minimum(around[:, 1:], bed[:, :-1])
         around[:, :-1] = np.minimum(around[:, :-1], bed[:, 1:])
-        outside = ~self.floor_cells.inside
-        bed[outside] = np.where(np.isfinite(around[outside]), around[outside], 0.0)
+        bed[~inside] = np.where(np.isfinite(around[~inside]), around[~inside], 0.0)
 
     def _sinks(self) -> NDArray[np.int64]:
         """Cells that swallow, with the number of their drain; 0 is off the map."""
@@ -434,14 +431,14 @@ class _Run:
                 rest_s = float(self.clock[0])
                 break
         drained = np.array(taken).T
-        inside = np.where(self.floor_cells.inside, self.cells[0], 0.0)[1:-1, 1:-1]
+        inside = np.where(self.floor_cells.inside, self.cells[0], 0.0)[PAD:-PAD, PAD:-PAD]
         on_floor = math.fsum(inside.ravel().tolist()) * case.cell_m**2
         total = case.leak.leaves_m3
         in_drum = total - out[-1]
         known = [on_floor, in_drum, *self.taken_m3.tolist()]
         return FlowResult(
             grid=self.floor_cells.grid,
-            arrival_s=self.arrival_s[1:-1, 1:-1].copy(),
+            arrival_s=np.where(self.floor_cells.inside, self.arrival_s, math.inf)[PAD:-PAD, PAD:-PAD],
             depth_m=inside,
             time_s=np.array(times),
             drained_m3={name: drained[number] for number, (name, _) in enumerate(case.drains, start=1)},

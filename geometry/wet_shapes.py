@@ -3,13 +3,15 @@
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely import MultiPolygon, Polygon, STRtree
+from shapely import MultiPolygon, Point, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from geometry.constants import SNAP_M
 from geometry.flow_cells import Barriers
 from geometry.layout import areas_of
 from geometry.raster import Grid, Mask
+
+_ASIDE_M = 1e-9  # what decides for a centre on a barrier; less than what any barrier is drawn to
 
 
 class WetShapes:
@@ -87,7 +89,8 @@ def _runs(wet: Mask) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
 
 
 def _own_part(box: Polygon, cutting: list[BaseGeometry]) -> BaseGeometry:
-    """The part of a cell that holds its centre."""
-    lines = shapely.union_all([box.exterior, *[line.intersection(box) for line in cutting]], grid_size=SNAP_M)
+    """The part of a cell that holds its centre; a centre on a barrier counts as in `flow_cells`."""
+    lines = shapely.union_all([box.exterior, *[line.intersection(box) for line in cutting]])
     parts: list[BaseGeometry] = shapely.get_parts(shapely.polygonize([*shapely.get_parts(lines)])).tolist()
-    return min(parts, key=lambda part: (part.distance(box.centroid), part.bounds))
+    centre = Point(box.centroid.x + _ASIDE_M, box.centroid.y + _ASIDE_M / 10)
+    return min(parts, key=lambda part: (part.distance(centre), part.bounds))

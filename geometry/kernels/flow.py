@@ -1,9 +1,9 @@
 """Steps of a thin film over a grid: fluxes through cell faces, what a cell can give, new depths; many steps to a call.
 
-All arrays are padded by one cell on every side. Face [r, c] of the x fluxes lies between cell [r, c] and [r, c + 1],
-that of the y fluxes between [r, c] and [r + 1, c]. Loops run along rows without branches, so that they compile to
-vector instructions; every expression gives the same number, to the last bit, for a floor that is mirrored or turned by
-a quarter.
+All arrays are padded by two cells on every side, of which the inner are swept. Face [r, c] of the x fluxes lies between
+cell [r, c] and [r, c + 1], that of the y fluxes between [r, c] and [r + 1, c]. Loops run along rows without branches,
+so that they compile to vector instructions; every expression gives the same number, to the last bit, for a floor that
+is mirrored or turned by a quarter.
 """
 
 from math import pi, sqrt
@@ -20,6 +20,7 @@ _TINY = 1e-40  # keeps a division by nothing at nothing
 _GRAVITY_M_S2 = 9.80665  # as in geometry.constants; a kernel reads no names of other modules
 _COURANT = 0.7  # share of the longest stable step: the depth at the source may double before the next is worked out
 _LONGEST_STEP_S = 1.0
+_MOST_FASTER = 64.0  # gravity waves are made at most eight times as fast
 _LEAST_DEEP_M = 1e-4  # a floor that is nearly dry asks for no longer steps
 _MARGIN = 4  # cells around what is wet that are swept as well; a front goes one cell in a step
 
@@ -46,6 +47,7 @@ def _faces(
     crest: Floats,
     grip_one: Floats,
     grip_other: Floats,
+    deepest: Floats,
     step_s: float,
     cell_m: float,
     viscosity_m2_s: float,
@@ -79,10 +81,13 @@ def _faces(
             mobility = mobility + upwind * (up * square - mobility)
             # Inertia is lessened where the law would let roll waves grow (kinematic faster than gravity waves), as
             # far as the step allows; the steady flux stays the same.
-            steep = fall / cell_m
+            # Only where the surface falls with the bed: over a pond it does not.
+            steep = min(fall, abs(drop)) / cell_m
             wanted = 18 * _GRAVITY_M_S2 * (steep * steep) * (up * square) / (friction * friction)
+            wanted = max(min(wanted, _MOST_FASTER), 1.0)
+            deepest[c] = max(deepest[c], up * wanted)
             allowed = 2 * _COURANT * square / max(4 * wave * up * square - step_s * friction, _TINY)
-            faster = max(min(wanted, allowed), 1.0)
+            faster = min(wanted, max(allowed, 1.0))
             flux[c] = (old * square + faster * push * mobility * drop) / (square + faster * step_s * friction)
 
 
@@ -202,6 +207,7 @@ def _sweep(
                 crest_x[r, a:b],
                 grip[r, a:b],
                 grip[r, a + 1 : b + 1],
+                deepest[a:b],
                 step_s,
                 cell_m,
                 viscosity_m2_s,
@@ -217,6 +223,7 @@ def _sweep(
                 crest_y[r, a:b],
                 grip[r, a:b],
                 grip[r + 1, a:b],
+                deepest[a:b],
                 step_s,
                 cell_m,
                 viscosity_m2_s,
@@ -263,13 +270,22 @@ def _coming_m(flow_m3_s: float, cells: int, cell_m: float) -> float:
 
 
 @kernel
-def _swallow(depth: Floats, sinks: Integers, taken_m3: Floats, first_s: Floats, area_m2: float, now_s: float) -> None:
+def _swallow(
+    depth: Floats,
+    arrival_s: Floats,
+    sinks: Integers,
+    taken_m3: Floats,
+    first_s: Floats,
+    area_m2: float,
+    now_s: float,
+) -> None:
     """Empty the cells of drains and beyond the edge of the floor."""
     for n in range(len(sinks)):
         r, c, drain = sinks[n, 0], sinks[n, 1], sinks[n, 2]
         if depth[r, c] > 0:
             taken_m3[drain] += depth[r, c] * area_m2
             first_s[drain] = min(first_s[drain], now_s)
+            arrival_s[r, c] = min(arrival_s[r, c], now_s)
             depth[r, c] = 0.0
 
 
@@ -383,7 +399,7 @@ def advance(
             manning,
             level,
         )
-        _swallow(depth, sinks, taken_m3, first_s, area_m2, clock[0])
+        _swallow(depth, arrival_s, sinks, taken_m3, first_s, area_m2, clock[0])
         deepest_m = deepest.max()
         done += 1
     clock[2] = max(_largest(cells[4], span, band), _largest(cells[5], span, band))
