@@ -1,17 +1,21 @@
 """What each bund, or the floor itself, would hold."""
 
 from collections.abc import Iterator, Sequence
+from math import isfinite
 
+from geometry.constants import US_GALLON_M3
 from geometry.containment import (
     drum_rules_l,
+    full_after_s,
     lip_capacity_m3,
     overflow_min,
     sprinkler_l_min,
     twenty_minute_need_l,
 )
-from reports.assessment import ContainmentAssessment, ContainmentRule, Verdict
+from reports.assessment import ContainmentAssessment, ContainmentRule, Fill, Verdict
 from reports.facts import BundFact, DrumFact, FloorFact, PalletFact, SprinklerFact
 from reports.floors.hydraulics import Hydraulics
+from reports.floors.leaks import reference_leaks
 from reports.response.advice import Cite
 from survey.catalogue.product import Mark
 from survey.vocabulary import YesNoUnknown
@@ -23,6 +27,8 @@ CITES = {
     "110 % of largest": Cite("containment-110", "MIL-HDBK-1022A p. 185; after CIRIA C736", Mark.READ),
 }
 WITH_SPRINKLERS = "largest drum and 20 min of sprinkler water"
+ONE_HOSE_L_MIN = 125 * US_GALLON_M3 * 1000
+"""Water of one hand line, 125 US gal/min or about 475 L/min: common practice (recalled, not read)."""
 _WITH_SPRINKLERS_CITE = Cite("containment-20-min", "IFC 5004.2.2.3", Mark.READ)
 
 
@@ -77,7 +83,28 @@ def _bund(floor: FloorFact, bund: BundFact, hydraulics: Hydraulics) -> Containme
         sprinkler_l_min=flow_l_min,
         overflow_min=overflow_min(geometric_l, flow_l_min) if flow_l_min else None,
         assumption="no sprinkler recorded over it" if sprinkler is None else sprinkler[1],
+        fills=tuple(fills_of(geometric_l, drums)) if geometric_l > 0 else (),
     )
+
+
+def fills_of(free_l: float, drums: Sequence[DrumFact]) -> Iterator[Fill]:
+    """Say how long one hose takes to fill what is free, and each reference leak of the fullest of these drums.
+
+    Parameters
+    ----------
+    free_l : float
+        Volume still free [L].
+    drums : sequence of DrumFact
+        Drums whose liquid gets there; may be empty.
+    """
+    yield Fill("water from one hose", ONE_HOSE_L_MIN, overflow_min(free_l, ONE_HOSE_L_MIN))
+    fullest = max(drums, key=lambda drum: drum.fill_l, default=None)
+    if fullest is None or fullest.fill_l <= 0:
+        return
+    for named in reference_leaks(fullest.capacity_l, fullest.fill_l):
+        seconds = full_after_s(free_l / 1000, named.leak)
+        flow_l_min = float(named.leak.flow_m3_s[0]) * 60_000
+        yield Fill(f"the leak of one drum ({named.name})", flow_l_min, seconds / 60 if isfinite(seconds) else None)
 
 
 def _says(verdict: Verdict) -> str:

@@ -144,7 +144,7 @@ def _floor(floor: FloorAssessment, assessment: Assessment, places: Mapping[str, 
         map="" if floor is front_floor(assessment) else floor_map(floor, assessment, prefix=f"floor-{floor.id}-"),
         facts=tuple(_floor_facts(floor)),
         zones=tuple(zone_part(zone, floor, assessment, places) for zone in floor.zones),
-        drains=tuple(drain_part(drain, grid) for drain in floor.drains),
+        drains=tuple(drain_part(drain, floor, grid) for drain in floor.drains),
         pairs=pair_texts(floor.pairs),
         containment=containment_tables(floor.containment),
     )

@@ -2,16 +2,21 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from math import inf
 
 from geometry.units import l_min_and_gpm, litres_and_gallons, metres_and_feet, mm_and_inches, square_metres_and_feet
 from reports.assessment import (
     ContainmentAssessment,
     DrainAssessment,
     DrainReach,
+    FloorAssessment,
+    Order,
     PairAssessment,
     Verdict,
 )
+from reports.floors.arrival_times import OVER_THE_FLOOR
 from reports.maps import Grid
+from reports.minutes import leaks_text, minutes_text, span_of_time
 from reports.pair_groups import clause, grouped, named
 from reports.preplan.front import drain_goes_to, drain_proof
 from reports.preplan.plan import ContainmentRow, ContainmentTable, DrainPart, Pairs, PairText, ReachText
@@ -23,16 +28,16 @@ _MOST_COLUMNS = 4
 """Bunds side by side in one table."""
 
 
-def drain_part(drain: DrainAssessment, grid: Grid) -> DrainPart:
+def drain_part(drain: DrainAssessment, floor: FloorAssessment, grid: Grid) -> DrainPart:
     """Word one drain."""
     far = list(dict.fromkeys(reach.pallet for reach in drain.reaches if reach.verdict is Verdict.NOT_REACHED))
     return DrainPart(
         name=drain.name,
         title=f"{drain.name}, {drain.kind} → {drain_goes_to(drain)}",
         proven=drain.proven,
-        facts=tuple(_drain_facts(drain, grid)),
+        facts=(*_drain_facts(drain, grid), *_drain_times(drain, floor)),
         remarks=tuple(sentence(remark) for remark in drain.remarks),
-        reaches=tuple(_reach(reach) for reach in drain.reaches if reach.verdict is not Verdict.NOT_REACHED),
+        reaches=tuple(_reach(reach, floor) for reach in drain.reaches if reach.verdict is not Verdict.NOT_REACHED),
         not_reached=listed(far),
     )
 
@@ -51,7 +56,46 @@ def _drain_facts(drain: DrainAssessment, grid: Grid) -> Iterator[tuple[str, str]
         yield "Through sumps", f"from storage zone {listed(drain.through_sumps)}"
 
 
-def _reach(reach: DrainReach) -> ReachText:
+def _drain_times(drain: DrainAssessment, floor: FloorAssessment) -> Iterator[tuple[str, str]]:
+    clock = next((each for each in floor.drain_clocks if each.drain == drain.name), None)
+    if clock is None:
+        return
+    if clock.first is not None:
+        first = clock.first
+        way = "" if first.way == OVER_THE_FLOOR else f" {first.way}"
+        when = minutes_text(first.early_min, first.late_min)
+        people = f"{_ahead_of(clock.engine, 'the first engine')}, {_ahead_of(clock.technicians, 'the technicians')}"
+        yield "First reached", f"by {first.pallet}{way}, {when}: {people}"
+    elif drain.shape is None:
+        yield "First reached", "time unknown"
+    if clock.holds:
+        yield "Holds", clock.holds
+    if clock.free_l is not None:
+        filled = [f"{fill.by} in {span_of_time(fill.minutes)}" for fill in clock.fills if fill.minutes is not None]
+        yield "Full", listed(filled) or "one drum does not fill it"
+
+
+def _ahead_of(order: Order, people: str) -> str:
+    words = {
+        Order.BEFORE: f"before {people}",
+        Order.MAYBE: f"maybe before {people}",
+        Order.AFTER: f"after {people}",
+        Order.UNKNOWN: f"{people}: travel time not recorded",
+    }
+    return words[order]
+
+
+def _arrival(reach: DrainReach, floor: FloorAssessment) -> str:
+    found = [
+        leaks_text(time.leaks)
+        for time in floor.drain_times
+        if (time.target, time.pallet, time.way) == (f"drain {reach.drain}", reach.pallet, OVER_THE_FLOOR)
+        and time.product in reach.products
+    ]
+    return capital("; ".join(found)) or "time unknown"
+
+
+def _reach(reach: DrainReach, floor: FloorAssessment) -> ReachText:
     mixes = {True: "mixes with water", False: "does not mix", None: "not known"}[reach.water_miscible]
     depth = reach.critical_depth_mm
     return ReachText(
@@ -63,6 +107,7 @@ def _reach(reach: DrainReach) -> ReachText:
         critical_depth="cut off" if depth is None else span(depth, mm_and_inches, low="farthest", high="nearest"),
         litres=span(reach.litres, litres_and_gallons, low="thick film", high="thin film"),
         mixes=mixes,
+        arrival=_arrival(reach, floor),
     )
 
 
@@ -158,8 +203,22 @@ def _containment_facts(held: ContainmentAssessment) -> Pairs:
         ("Outlets", listed(held.open_outlets) or "none open"),
         ("Counts as", litres_and_gallons(held.capacity_l)),
         ("Sprinkler water", overflow),
+        ("One hose", _filled(held, "water from one hose")),
+        ("Leak of one drum", _filled(held, "the leak of one drum")),
         ("Assumed", held.assumption),
     )
+
+
+def _filled(held: ContainmentAssessment, by: str) -> str:
+    """Say when one kind of inflow reaches the lip: the soonest of those there are."""
+    fills = [fill for fill in held.fills if fill.by.startswith(by)]
+    if not fills:
+        return "–"
+    soonest = min(fills, key=lambda fill: inf if fill.minutes is None else fill.minutes)
+    if soonest.minutes is None:
+        return "does not reach the lip"
+    rate = "" if soonest.l_min is None else f"{l_min_and_gpm(soonest.l_min)} "
+    return f"{rate}reaches the lip in {span_of_time(soonest.minutes)}"
 
 
 def _rule_row(name: str, held: Sequence[ContainmentAssessment]) -> ContainmentRow:

@@ -243,6 +243,16 @@ class AbsorbentText:
 
 
 @dataclass(frozen=True, slots=True)
+class ClockText:
+    """One line of a first-hour clock: when, what, and how it was found; `people` marks who arrives."""
+
+    minutes: str
+    what: str
+    detail: str
+    people: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ZonePart:
     """One section per storage zone."""
 
@@ -256,6 +266,9 @@ class ZonePart:
     stock: tuple[StockRow, ...]
     recorded: str
     """When and by whom, where it is the same for all pallets here; else each row says its own."""
+    clock: tuple[ClockText, ...]
+    clock_note: str
+    """Set where no drain or door is reached: the sentence that says so."""
     disputes: tuple[ReadingText, ...]
     stops: tuple[StopText, ...]
     methods: tuple[MethodSheet, ...]
@@ -278,6 +291,7 @@ class ReachText:
     critical_depth: str
     litres: str
     mixes: str
+    arrival: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,9 @@ CAUTIONS = (
     "Unknown is not safe: an unlabelled drum, an unproven drain and an unseen pallet are taken at their worst.",
     "Published film depths differ by a factor of 14, so reaches are ranges: thin film is far and shallow, thick film "
     "near and deep. Falls of the floor, joints and rain can carry liquid farther.",
+    "Times are quick answers from the start of a leak, as ranges: soonest from an open 2 in bung with the thinnest "
+    "film, latest from a 10 mm hole with the thickest. Narrow streams, jets and falls nobody surveyed are sooner. "
+    "People are counted as called at once: a leak that nobody noticed has run before.",
     "“Verify” stands beside values that were recalled or derived, not read in their source: check them first.",
     "Distances are taken from recorded positions, with the tolerance that stands beside them.",
 )

@@ -3,11 +3,22 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from geometry.units import litres_and_gallons, metres_and_feet
-from reports.assessment import Assessment, Dispute, FloorAssessment, PalletAssessment, ZoneAssessment
+from reports.assessment import (
+    Assessment,
+    ClockKind,
+    ClockLine,
+    Dispute,
+    FloorAssessment,
+    Order,
+    PalletAssessment,
+    ZoneAssessment,
+)
 from reports.maps import Grid, grid_of, zone_map
+from reports.minutes import line_minutes
 from reports.preplan.methods import common_cautions, method_sheets
 from reports.preplan.plan import (
     AbsorbentText,
+    ClockText,
     OverpackText,
     Pairs,
     ProtectionText,
@@ -16,7 +27,7 @@ from reports.preplan.plan import (
     ZonePart,
 )
 from reports.preplan.stops import Place, stop_texts
-from reports.preplan.words import basis, day, drum_names, sentence
+from reports.preplan.words import basis, capital, day, drum_names, sentence
 from reports.response.advice import AbsorbentAdvice, Ensemble, OverpackNeed
 from reports.wording import counted, listed
 
@@ -38,6 +49,8 @@ def zone_part(
         finding_numbers=tuple(index + 1 for index in zone.findings),
         stock=tuple(_stock_row(pallet, grid) for pallet in own),
         recorded=_common({_recorded(pallet) for pallet in own}),
+        clock=tuple(_clock_line(line) for line in zone.clock),
+        clock_note=_clock_note(zone),
         disputes=tuple(reading_text(each) for each in assessment.disputes if each.pallet in zone.pallets),
         stops=stop_texts(zone.stops, places),
         methods=method_sheets(zone.methods, stopped),
@@ -57,6 +70,25 @@ def _facts(zone: ZoneAssessment) -> Pairs:
         ("Tenant", zone.tenant or "not recorded"),
         ("At night", zone.night_contact),
     )
+
+
+def _clock_line(line: ClockLine) -> ClockText:
+    ahead = {Order.BEFORE: "before the first engine", Order.MAYBE: "may be before the first engine"}
+    early = ahead.get(line.engine) if line.engine is not None else None
+    return ClockText(
+        minutes=line_minutes(line),
+        what=f"{line.what}, {early}" if early else line.what,
+        detail=capital(line.detail),
+        people=line.kind in (ClockKind.FIRST_ENGINE, ClockKind.TECHNICIANS),
+    )
+
+
+def _clock_note(zone: ZoneAssessment) -> str:
+    if any(line.kind in (ClockKind.DRAIN, ClockKind.DOOR) for line in zone.clock):
+        return ""
+    if zone.litres <= 0:
+        return "No liquid is recorded here."
+    return "One leaking drum gets to no drain or door within the film range."
 
 
 def _recorded(pallet: PalletAssessment) -> str:
