@@ -51,6 +51,23 @@ class Answers:
         asked = Asked(await run_in_threadpool(snapshot_sha256, survey), as_of, survey)
         return await self._jobs.result(key(state), work, asked, *arguments)
 
+    async def asked(self, site_id: UUID, as_of: date) -> Asked:
+        """Give a site as it stands, judged as on a day; a state that was asked for before is not read again.
+
+        Raises
+        ------
+        NoSuchEntry
+            Where there is no such site.
+        """
+        key = (site_id, await run_in_threadpool(self._state, site_id), as_of, Asked)
+        kept: Asked | None = self._jobs.kept(key)
+        if kept is not None:
+            return kept
+        state, survey = await run_in_threadpool(self._state_and_survey, site_id)
+        asked = Asked(await run_in_threadpool(snapshot_sha256, survey), as_of, survey)
+        self._jobs.keep((site_id, state, as_of, Asked), asked)
+        return asked
+
     def _state(self, site_id: UUID) -> int:
         with self._database.reading() as session:
             return last_change(session, site_id)

@@ -9,6 +9,7 @@ from fastapi import Depends, Header, Request
 from app.answers import Answers
 from app.db import Database
 from app.errors import malformed
+from app.jobs import Jobs
 from app.settings import Settings
 from survey.changes import Origin
 from survey.faults import Fault, shown
@@ -39,7 +40,16 @@ def today() -> date:
 
 SettingsDep = Annotated[Settings, Depends(_settings)]
 DatabaseDep = Annotated[Database, Depends(_database)]
+
+
+def _what_if_jobs(request: Request) -> Jobs:
+    jobs: Jobs = request.app.state.what_if_jobs
+    return jobs
+
+
 AnswersDep = Annotated[Answers, Depends(_answers)]
+WhatIfJobsDep = Annotated[Jobs, Depends(_what_if_jobs)]
+"""Workers of their own, so that a paper in the making does not hold up a question."""
 TodayDep = Annotated[date, Depends(today)]
 
 

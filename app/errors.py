@@ -93,8 +93,26 @@ def add_error_handlers(app: FastAPI) -> None:
     app.exception_handler(Exception)(_on_failure)
 
 
+def told(problem: Problem) -> dict[str, Any]:
+    """Spell a problem that comes to light in the middle of an answer, and log it."""
+    instance = uuid4().urn
+    log.info("in an answer: %s %s: %s", problem.kind.slug, instance, problem.detail)
+    return _body(problem, instance)
+
+
+def failed(error: Exception) -> dict[str, Any]:
+    """Spell a failure that comes to light in the middle of an answer, and log what it was."""
+    instance = uuid4().urn
+    log.error("in an answer: internal-error %s", instance, exc_info=error)
+    return _body(Problem("internal-error", "The log of the service says more."), instance)
+
+
 def _spelled(problem: Problem, instance: str) -> JSONResponse:
-    body = ProblemDetail(
+    return JSONResponse(_body(problem, instance), problem.kind.status, problem.headers, media_type=MEDIA_TYPE)
+
+
+def _body(problem: Problem, instance: str) -> dict[str, Any]:
+    detail = ProblemDetail(
         type=problem.kind.uri,
         title=problem.kind.title,
         status=problem.kind.status,
@@ -102,9 +120,7 @@ def _spelled(problem: Problem, instance: str) -> JSONResponse:
         instance=instance,
         faults=[FaultDetail.model_validate(fault) for fault in problem.faults],
     )
-    return JSONResponse(
-        body.model_dump(mode="json") | problem.extra, problem.kind.status, problem.headers, media_type=MEDIA_TYPE
-    )
+    return detail.model_dump(mode="json") | problem.extra
 
 
 async def _on_http_exception(request: Request, error: HTTPException) -> Response:

@@ -24,6 +24,8 @@ class Watch(Generic[T]):
     def __init__(self, future: "Future[T]", board: Board, place: int) -> None:
         """Watch `future`, which reports at a place of the board."""
         self._future = asyncio.wrap_future(future)
+        # What goes wrong after its reader has left is nobody's any more.
+        self._future.add_done_callback(lambda done: done.cancelled() or done.exception())
         self._board = board
         self._place = place
 
@@ -64,6 +66,15 @@ class Jobs:
             self._results.move_to_end(key)
         return self._results.get(key)
 
+    def keep(self, key: Hashable, result: object) -> None:
+        """Keep a result in memory, in place of the one that was not asked for longest."""
+        if not self._kept:
+            return
+        self._results[key] = result
+        self._results.move_to_end(key)
+        while len(self._results) > self._kept:
+            self._results.popitem(last=False)
+
     async def result(self, key: Hashable, work: Callable[..., T], *arguments: object) -> T:
         """Give what `work` makes of `arguments`; `key` names exactly that, so equal keys share one run.
 
@@ -78,6 +89,10 @@ class Jobs:
             task = self._running[key] = asyncio.create_task(self._run(work, arguments))
             task.add_done_callback(lambda done: self._finish(key, done))
         return await asyncio.shield(task)
+
+    def begin(self, work: Callable[[], object]) -> None:
+        """Start a worker and let it do something that makes what comes later quicker; nobody waits for it."""
+        self._working_executor().submit(work)
 
     @asynccontextmanager
     async def watch(self, work: Callable[..., T], *arguments: object) -> AsyncIterator[Watch[T]]:
@@ -125,10 +140,8 @@ class Jobs:
 
     def _finish(self, key: Hashable, task: asyncio.Task[Any]) -> None:
         del self._running[key]
-        if not task.cancelled() and task.exception() is None and self._kept:
-            self._results[key] = task.result()
-            while len(self._results) > self._kept:
-                self._results.popitem(last=False)
+        if not task.cancelled() and task.exception() is None:
+            self.keep(key, task.result())
 
     async def _run(self, work: Callable[..., T], arguments: tuple[object, ...]) -> T:
         executor = self._working_executor()

@@ -14,6 +14,7 @@ from app.openapi import Documented
 from app.settings import Settings
 from app.version import version
 from app.web import IMPORT, add_pages
+from app.work import warm_up
 
 FORM_AROUND_A_FILE_BYTES = 64 * 1024
 """Far more than the lines that a browser puts round a file that it sends."""
@@ -57,9 +58,13 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     settings: Settings = app.state.settings
     app.state.database = open_database(settings)
     app.state.jobs = Jobs(processes=settings.render_processes, kept=settings.kept_results)
+    app.state.what_if_jobs = Jobs(processes=settings.what_if_processes, kept=0)
+    if settings.what_if_processes:
+        app.state.what_if_jobs.begin(warm_up)
     try:
         yield
     finally:
+        app.state.what_if_jobs.close()
         app.state.jobs.close()
         app.state.database.close()
 

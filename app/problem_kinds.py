@@ -90,6 +90,19 @@ KINDS: tuple[ProblemKind, ...] = (
         "was found. Nothing was stored. What is merely implausible is stored as seen and flagged in the assessment.",
     ),
     ProblemKind(
+        "no-answer",
+        422,
+        "The question has no answer",
+        "What is asked about cannot be: a hole larger than its drum, a drum without liquid, a place inside a wall. The "
+        "detail says what was expected. Nothing is stored by a question.",
+    ),
+    ProblemKind(
+        "busy",
+        503,
+        "Too many questions at once",
+        "This service follows only so many questions at a time. Ask again in a moment.",
+    ),
+    ProblemKind(
         "revision-required",
         428,
         "Say which revision you have seen",

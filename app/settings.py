@@ -45,6 +45,9 @@ class Settings(BaseSettings):
         le=64,
         description="Processes that assess and print beside the web process; 0 does it in threads of the web process.",
     )
+    what_if_processes: int = Field(
+        default=1, ge=0, le=64, description="Processes that answer what-if questions; 0 does it in threads."
+    )
     kept_results: int = Field(
         default=32, ge=0, le=10_000, description="Assessments, maps and papers kept in memory for the next reader."
     )

@@ -7,6 +7,7 @@ from app.api.catalogue import catalogue_router
 from app.api.changes import change_router
 from app.api.entries import noun_router
 from app.api.surveys import survey_router
+from app.api.what_if import what_if_router
 from app.openapi import Json
 from app.settings import Settings
 from survey.nouns import NOUNS
@@ -18,6 +19,7 @@ def api_router(settings: Settings, components: dict[str, Json]) -> APIRouter:
     """Make all routes under /api; the schemas that no model of a route brings along go to `components`."""
     router = APIRouter(prefix="/api")
     router.include_router(assessment_router(components))
+    router.include_router(what_if_router(components))
     router.include_router(survey_router(components))
     router.include_router(catalogue_router(components))
     router.include_router(change_router(settings))

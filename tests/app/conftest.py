@@ -27,6 +27,7 @@ def session_client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestCli
     settings = Settings(
         data_dir=tmp_path_factory.mktemp("data"),
         render_processes=0,
+        what_if_processes=0,
         max_survey_bytes=MAX_SURVEY_BYTES,
         max_entry_bytes=MAX_ENTRY_BYTES,
     )

@@ -53,7 +53,7 @@ def test_head_is_get_without_the_body(address: str, client: TestClient) -> None:
 
 
 def test_an_application_opens_its_database_when_it_starts_and_refuses_one_it_does_not_know(tmp_path: Path) -> None:
-    app = create_app(Settings(data_dir=tmp_path / "data", render_processes=0))
+    app = create_app(Settings(data_dir=tmp_path / "data", render_processes=0, what_if_processes=0))
     assert not (tmp_path / "data").exists()
     for expected in (201, 200):
         with TestClient(app) as client:

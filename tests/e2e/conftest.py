@@ -74,7 +74,7 @@ def _bare() -> Survey:
 @pytest.fixture(scope="session")
 def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Service]:
     """Run the application on a free port of this machine."""
-    settings = Settings(data_dir=tmp_path_factory.mktemp("service"), render_processes=0)
+    settings = Settings(data_dir=tmp_path_factory.mktemp("service"), render_processes=0, what_if_processes=0)
     store = parse(next(path for path in survey_files() if "tessaly" in path.name).read_bytes(), max_bytes=10**7)
     bare = _bare()
     database = open_database(settings)

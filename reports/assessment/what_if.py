@@ -1,0 +1,153 @@
+"""A question of what would happen if one drum leaked, and the answer: reach, minutes and litres."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+from uuid import UUID
+
+from shapely import LineString, MultiPolygon, Point, Polygon
+
+from reports.assessment.findings import Verdict
+from reports.assessment.floor import Pool
+from survey.vocabulary import Orientation
+
+
+class HoleKind(StrEnum):
+    """Form of the hole that is asked about."""
+
+    ROUND = "round hole"
+    SLOT = "slot"
+    OPEN_BUNG = "open bung"
+    ALL_AT_ONCE = "all at once"
+
+
+class HolePlace(StrEnum):
+    """Which part of the drum the hole is in."""
+
+    WALL = "wall"
+    BOTTOM_HEAD = "bottom head"
+    TOP_HEAD = "top head"
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """One question.
+
+    `along_mm` is how far up the wall from the drum's bottom the hole is, `clock_deg` how far round from the top of a
+    lying drum; a hole in a head is taken at its rim. `orientation` None is as recorded. `closed` says that no air comes
+    in but through the hole. Dams are temporary, tight and higher than any pool; a covered drain swallows nothing; a
+    door that is shut holds liquid only where it is recorded tight. `at` is where the drum would stand instead.
+    """
+
+    drum_id: UUID
+    hole: HoleKind
+    size_mm: float | None
+    length_mm: float | None
+    place: HolePlace
+    along_mm: float
+    clock_deg: float
+    orientation: Orientation | None
+    closed: bool
+    at: Point | None
+    dams: tuple[LineString, ...]
+    covered_drains: tuple[UUID, ...]
+    shut_doors: tuple[UUID, ...]
+    until_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class LeakGiven:
+    """How the drum empties."""
+
+    model: str
+    first_l_min: float | None
+    """None where everything comes at once."""
+    leaves_l: float
+    stays_l: float
+    """What lies below the hole, or is held back."""
+    orientation: str
+    """How the drum is taken to stand or lie, and whether that is on record."""
+    half_min: float
+    stop_min: float
+
+
+@dataclass(frozen=True, slots=True)
+class DrainRun:
+    """What one drain takes until the end of the run."""
+
+    id: UUID
+    name: str
+    treated_as: str
+    first_min: float | None
+    """None where nothing gets there within the run."""
+    litres: float
+    verdict: Verdict
+    """Whether it gets there in the end, over the whole range, as in the assessment."""
+    most_l: float
+    """The most it may take in the end at this end of the range."""
+    course: tuple[tuple[float, float], ...]
+    """Minutes and litres taken until then."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """Something that the liquid comes to, and after how many minutes."""
+
+    name: str
+    first_min: float
+    """By the film law, and so the middle of a range."""
+    earliest_min: float
+    """Earlier than `first_min` only after a sudden loss, whose own momentum may carry it."""
+
+
+@dataclass(frozen=True, slots=True)
+class WetArea:
+    """What is wet after some minutes."""
+
+    minutes: float
+    shape: Polygon | MultiPolygon
+    area_m2: float
+
+
+@dataclass(frozen=True, slots=True)
+class RunEnd:
+    """One end of the range: the run of the liquid under one reading of what is unknown."""
+
+    film_mm: float
+    viscosity_mm2_s: float
+    """Kinematic [mm²/s]."""
+    assumes: str
+    drains: tuple[DrainRun, ...]
+    doors: tuple[Reached, ...]
+    pallets: tuple[Reached, ...]
+    wet: tuple[WetArea, ...]
+    rest: Pool | None
+    """Where it ends if no drain takes any; None where that cannot be computed."""
+    on_floor_l: float
+    in_drum_l: float
+    off_map_l: float
+    at_rest_min: float | None
+    """When everything has come to rest; None where something still runs at the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIfAnswer:
+    """The answer: a near and a far end, and the same leak without dams, covers, doors and moves beside it."""
+
+    drum: str
+    pallet: str
+    floor: str
+    product: str
+    source: Point
+    leak: LeakGiven
+    turning: str
+    """Whether turning the drum would bring the hole above the liquid, and what that keeps in; for technicians."""
+    cell_m: float
+    far: RunEnd
+    """Thin film, thin liquid; what is not known to be tight lets liquid through."""
+    near: RunEnd
+    """Thick film; what is not known to be tight holds."""
+    far_without: RunEnd | None
+    """As `far`, as the floor is now; None where the question changes nothing on it."""
+    changes: tuple[str, ...]
+    """What the measures change, in sentences."""
+    cautions: tuple[str, ...]
