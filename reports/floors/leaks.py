@@ -31,6 +31,9 @@ THIN_VISCOSITY_M2_S = 4e-7
 THICK_VISCOSITY_M2_S = 1e-4
 """Taken for it where late counts: as thick as a gear oil. Judgement; resins and syrups are thicker still."""
 
+_A_TRACE_L = 1e-3
+"""Less than a millilitre wets a drum and does not leak: judgement."""
+
 _HEIGHTS = {
     BreachPlace.BOTTOM: 0.0,
     BreachPlace.LOW: 0.0,
@@ -75,7 +78,7 @@ def drum_leaks(drum: DrumFact) -> tuple[NamedLeak, ...]:
     Air is taken to come in freely above the liquid: whether a bung or a vent is open is not on record, and a closed
     drum leaks more slowly. Several breaches are taken one at a time.
     """
-    if drum.fill_l <= 0:
+    if drum.fill_l <= _A_TRACE_L:
         return ()
     return reference_leaks(drum.capacity_l, drum.fill_l) + tuple(_recorded(drum))
 
@@ -94,13 +97,14 @@ def reference_leaks(capacity_l: float, fill_l: float) -> tuple[NamedLeak, ...]:
     Returns
     -------
     tuple of NamedLeak
-        Slowest first.
+        Slowest first; empty for a mere trace.
     """
+    if fill_l <= _A_TRACE_L:
+        return ()
     shape = _shape(capacity_l, fill_l)
-    content_m3 = fill_l / 1000
-    hole = leak(shape, content_m3, round_hole(REFERENCE_HOLE_M), posture="upright", vented=True)
-    cut = leak(shape, content_m3, slot(*REFERENCE_SLOT_M), posture="upright", vented=True)
-    bung = leak(shape, content_m3, open_bung(BUNG_M), posture="lying", vented=True)
+    hole = _run_out(shape, fill_l, round_hole(REFERENCE_HOLE_M), "upright")
+    cut = _run_out(shape, fill_l, slot(*REFERENCE_SLOT_M), "upright")
+    bung = _run_out(shape, fill_l, open_bung(BUNG_M), "lying")
     return (
         NamedLeak("10 mm hole", hole, "reference: round hole low in the wall, drum upright", recorded=False),
         NamedLeak("100 × 10 mm slot", cut, "reference: slot low in the wall, drum upright", recorded=False),
@@ -144,6 +148,13 @@ def _shape(capacity_l: float, fill_l: float) -> DrumShape:
     return DrumShape(INSIDE_55_GALLON.diameter_m * scale, INSIDE_55_GALLON.length_m * scale)
 
 
+def _run_out(shape: DrumShape, fill_l: float, hole: Hole, posture: Posture) -> Leak:
+    """Let a drum run out; through a hole as large as its head everything comes at once."""
+    if hole.area_m2 >= shape.head_m2:
+        return sudden(fill_l / 1000)
+    return leak(shape, fill_l / 1000, hole, posture=posture, vented=True)
+
+
 def _recorded(drum: DrumFact) -> Iterator[NamedLeak]:
     for breach in drum.breaches:
         yield _breach(drum, breach)
@@ -163,10 +174,8 @@ def _breach(drum: DrumFact, breach: BreachFact) -> NamedLeak:
     if drum.orientation is Orientation.UNKNOWN:
         said.append("how the drum stands is not recorded: taken as upright")
     if hole.area_m2 >= shape.head_m2:
-        run_out = sudden(drum.fill_l / 1000)
         said.append("as large as the drum's head: everything at once")
-    else:
-        run_out = leak(shape, drum.fill_l / 1000, hole, posture=posture, vented=True)
+    run_out = _run_out(shape, drum.fill_l, hole, posture)
     kind = "leak" if breach.kind is BreachKind.UNKNOWN else breach.kind.value
     return NamedLeak(f"{kind} of {drum.name}", run_out, "; ".join(said), recorded=True)
 

@@ -73,7 +73,7 @@ def _facts(zone: ZoneAssessment) -> Pairs:
 
 
 def _clock_line(line: ClockLine) -> ClockText:
-    ahead = {Order.BEFORE: "before the first engine", Order.MAYBE: "may be before the first engine"}
+    ahead = {Order.BEFORE: "before the first engine", Order.MAYBE: "maybe before the first engine"}
     early = ahead.get(line.engine) if line.engine is not None else None
     return ClockText(
         minutes=line_minutes(line),

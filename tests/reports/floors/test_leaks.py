@@ -47,6 +47,13 @@ def test_everything_can_leave_by_a_reference_leak() -> None:
 
 def test_a_drum_that_holds_nothing_loses_nothing() -> None:
     assert drum_leaks(drum(fill_l=0.0)) == ()
+    assert drum_leaks(drum(fill_l=1e-300, capacity_l=1e-300)) == ()
+
+
+def test_a_vessel_smaller_than_the_hole_lets_everything_go_at_once() -> None:
+    for each in drum_leaks(drum(fill_l=0.002, capacity_l=0.002)):
+        assert each.leak.leaves_m3 == pytest.approx(2e-6)
+    assert drum_leaks(drum(fill_l=0.002, capacity_l=0.002))[1].leak.stop_s == 0
 
 
 def test_a_sound_drum_has_no_leak_on_record() -> None:
