@@ -1,0 +1,573 @@
+"""Where a spill ends on a falling floor: round its source, down the steepest way, and level in every hollow on it."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely import LineString, MultiPolygon, Point, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from geometry.arrival import aim_at
+from geometry.constants import GRAVITY_M_S2
+from geometry.errors import GeometryRefused
+from geometry.floor import SpillFloor
+from geometry.ground import Ground, ground_of
+from geometry.relief import Relief
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
+
+Drains = Sequence[tuple[str, BaseGeometry]]
+
+_MOST_PONDS = 4096  # fillings of hollows that are told of; more are worked out all the same
+_THINNEST_M = 1e-6
+_DEPTH_TOLERANCE = 1e-4  # how well a critical depth is found
+
+
+@dataclass(frozen=True, slots=True)
+class Running:
+    """How fast what liquid runs: it sets how wide the tongue is.
+
+    Parameters
+    ----------
+    viscosity_m2_s : float
+        Kinematic viscosity [m²/s].
+    flow_m3_s : float
+        Leak [m³/s].
+    """
+
+    viscosity_m2_s: float
+    flow_m3_s: float
+
+    @property
+    def thickness_m(self) -> float:
+        """Thickness of the liquid round a source, (3 ν Q / g)^(1/4) [m]."""
+        return float((3 * self.viscosity_m2_s * self.flow_m3_s / GRAVITY_M_S2) ** 0.25)
+
+
+NARROW = Running(4e-7, 1.9e-4)
+"""A thin liquid from a small hole, whose tongue is narrow and therefore long: the cautious choice where liquid and hole
+are not known. Judgement: acetone-like, and the first flow of a full 55 gallon drum through a 10 mm hole. A smaller hole
+gives a narrower tongue still."""
+
+WIDE = Running(1e-4, 4.9e-3)
+"""A gear oil through an open 2 in bung, whose tongue is wide and short: what is said to be reached for certain is
+reached even so. Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hollow:
+    """A place where liquid stands.
+
+    Parameters
+    ----------
+    at : Point
+        Its lowest place, or the first of it that was reached [m].
+    level_m : float
+        Elevation of the surface [m].
+    depth_m : float
+        Depth over that place [m].
+    volume_m3 : float
+        What stands there [m³]: where it spills over, the volume at which it does.
+    lip_at : Point or None
+        Where it spills over [m]; None where it does not.
+    off_map : bool
+        Whether it spills off the mapped floor.
+    """
+
+    at: Point
+    level_m: float
+    depth_m: float
+    volume_m3: float
+    lip_at: Point | None
+    off_map: bool
+
+
+@dataclass(frozen=True)
+class Descent:
+    """A spill at rest on a falling floor.
+
+    Parameters
+    ----------
+    volume_m3 : float
+        What was spilt [m³]: always `on_floor_m3`, `drained_m3` and `lost_m3` together.
+    on_floor_m3 : float
+        What lies on the mapped floor [m³].
+    drained_m3 : float
+        What the drain on its way takes [m³]; an upper bound, since all that gets to it counts.
+    drain : str or None
+        That drain.
+    lost_m3 : float
+        What runs off the mapped floor [m³].
+    area_m2 : float
+        Wet area [m²], as cells.
+    depth_m : float
+        Greatest depth at rest [m].
+    hollows : tuple of Hollow
+        Where liquid stands, in the order in which they fill. One that fills again with its neighbour comes again.
+    """
+
+    volume_m3: float
+    on_floor_m3: float
+    drained_m3: float
+    drain: str | None
+    lost_m3: float
+    area_m2: float
+    depth_m: float
+    hollows: tuple[Hollow, ...]
+    _ground: Ground
+    _film_m: float
+    _cells: Integers
+    _depths_m: Floats
+    _way: Integers
+    _source: Point
+
+    @cached_property
+    def shape(self) -> Polygon | MultiPolygon:
+        """What is wet [m]; ends at everything that stops it. Its edge is that of cells."""
+        return self._ground.shape_of(self._cells, self._film_m)
+
+    @cached_property
+    def way(self) -> LineString:
+        """The way down from the source to where the last of the liquid ran [m]."""
+        places = [(self._source.x, self._source.y), *map(tuple, self._ground.centres(self._way).tolist())]
+        line = LineString(places if len(places) > 1 else places * 2)
+        return LineString(shapely.simplify(line, self._ground.grid.cell_m))
+
+    @property
+    def way_m(self) -> float:
+        """Length of that way [m]."""
+        return float(self.way.length)
+
+    @property
+    def depths_m(self) -> Floats:
+        """Depths on the grid of the floor [m], rows along y from the south, columns along x; 0 where it is dry."""
+        grid = self._ground.grid
+        padded = np.zeros((grid.rows + 2) * (grid.columns + 2))
+        padded[self._cells] = self._depths_m
+        return padded.reshape(grid.rows + 2, grid.columns + 2)[1:-1, 1:-1]
+
+
+@dataclass(frozen=True, slots=True)
+class _Rest:
+    """What the compiled run gives."""
+
+    cells: Integers
+    depths_m: Floats
+    need_m3: Floats
+    way: Integers
+    ponds: Floats
+    swallowed_by: int
+    left_m3: float
+    lost_m3: float
+    lost_at_m3: float
+
+
+class FallingFloor:
+    """A floor and how it falls, made ready for spills from many places.
+
+    Parameters
+    ----------
+    floor : SpillFloor
+        The floor.
+    relief : Relief
+        How it falls.
+    """
+
+    def __init__(self, floor: SpillFloor, relief: Relief) -> None:
+        self.floor = floor
+        self.relief = relief
+        self._grounds: dict[bool, Ground] = {}
+
+    def ground(self, *, cautious: bool) -> Ground:
+        """Give its cells under one of the two readings of what is unknown.
+
+        Parameters
+        ----------
+        cautious : bool
+            True: what is not known to be tight lets liquid through. False: it stops it.
+
+        Returns
+        -------
+        Ground
+            Made once and kept.
+        """
+        flow = self.floor.flow(cautious=cautious)
+        passing = flow is self.floor.passing
+        if passing not in self._grounds:
+            self._grounds[passing] = ground_of(flow, self.relief)
+        return self._grounds[passing]
+
+
+class Descents:
+    """How liquid from one place runs down a falling floor.
+
+    Parameters
+    ----------
+    falling : FallingFloor
+        The floor.
+    source : Point
+        Where the liquid is let out [m]; moved at most 0.2 m where it lies on a barrier.
+
+    Raises
+    ------
+    GeometryRefused
+        If there is no free floor within 0.2 m of the source.
+
+    Notes
+    -----
+    Quasi-static. The liquid first spreads round its source, nearest floor first, until the floor has fallen by the
+    thickness of the liquid there, (3 ν Q / g)^(1/4): so far slope does not matter [1]_. Then it runs down the steepest
+    way as the steady tongue of a point source, whose half-width is e·x^(3/7) [2]_, with the mean slope since the
+    source, and leaves a film of the resting depth behind; where side slopes rise by more than the tongue is deep it is
+    narrower. In a hollow it stands level, but nowhere thinner than the film, until it spills over the lowest lip and
+    runs on. On parts that are level it spreads nearest floor first; as a slope goes to nothing the zone round the
+    source takes up the whole spill and the level pool results, so that it falls short of that pool by no more than a
+    cell.
+
+    Limits: the tongue does not know when the leak ends. Straight distances order what is wetted on level parts, so that
+    it comes round a corner a little early. The edge of a pond lies short of the level shoreline by up to
+    f² / (2 s² L), with film f, slope s and length L of the pond. What runs to an open edge of the map is gone, and does
+    not run along it: ask for the level pool as well.
+
+    References
+    ----------
+    .. [1] J. R. Lister, J. Fluid Mech. 242 (1992) 631, abstract: a point source spreads at first as on the level.
+    .. [2] P. C. Smith, J. Fluid Mech. 58 (1973) 275, abstract: width as x^(3/7); the factor is derived from it.
+    """
+
+    def __init__(self, falling: FallingFloor, source: Point) -> None:
+        self.falling = falling
+        self.source = falling.floor.free_place(source)
+
+    def descent(
+        self, volume_m3: float, film_m: float, running: Running, *, cautious: bool, drains: Drains = ()
+    ) -> Descent:
+        """Let a volume come to rest.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much [m³]; 0 is a dry floor.
+        film_m : float
+            Depth of the film that rests on open floor [m].
+        running : Running
+            What runs and how fast.
+        cautious : bool
+            True: what is not known to be tight lets liquid through. False: it stops it.
+        drains : sequence of (str, BaseGeometry)
+            Open drains, which take everything that gets to them. Without them the pool is the one beside blocked or
+            overrun drains, which reaches farthest.
+
+        Returns
+        -------
+        Descent
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range.
+        """
+        ground = self.falling.ground(cautious=cautious)
+        rest = self._rest(ground, volume_m3, film_m, running, drains)
+        on_floor_m3 = math.fsum((rest.depths_m * ground.cell_m2).tolist())
+        wet = rest.depths_m > 0
+        return Descent(
+            volume_m3=volume_m3,
+            on_floor_m3=on_floor_m3,
+            drained_m3=rest.left_m3 if rest.swallowed_by else 0.0,
+            drain=drains[rest.swallowed_by - 1][0] if rest.swallowed_by else None,
+            lost_m3=rest.lost_m3,
+            area_m2=float(np.count_nonzero(wet)) * ground.cell_m2,
+            depth_m=float(rest.depths_m.max(initial=0.0)),
+            hollows=tuple(hollow_of(ground, row) for row in rest.ponds),
+            _ground=ground,
+            _film_m=film_m,
+            _cells=rest.cells[wet],
+            _depths_m=rest.depths_m[wet],
+            _way=rest.way,
+            _source=self.source,
+        )
+
+    def needed_m3(
+        self,
+        volume_m3: float,
+        target: BaseGeometry,
+        film_m: float,
+        running: Running,
+        *,
+        cautious: bool,
+        tolerance_m: float = 0.0,
+    ) -> float | None:
+        """Find how much lies on the floor before the liquid gets to a target.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much is let out in all [m³].
+        target : BaseGeometry
+            Drain, door or footprint [m]. One more than 0.3 m off the mapped floor counts as reached where liquid runs
+            off it.
+        film_m, running, cautious : float, Running, bool
+            As in `descent`.
+        tolerance_m : float
+            By how much the target may be nearer than recorded [m], round what stops liquid and not through it.
+
+        Returns
+        -------
+        float or None
+            Volume [m³]; None where this much does not get there.
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range or the target empty.
+        """
+        aim = aim_at(self.falling.floor.mapped, target, tolerance_m)
+        ground = self.falling.ground(cautious=cautious)
+        rest = self._rest(ground, volume_m3, film_m, running, ())
+        if aim.target is None:
+            return rest.lost_at_m3 if rest.lost_m3 > 0 else None
+        cells = ground.cells_touching(aim.target, film_m, widened_m=tolerance_m)
+        needs = rest.need_m3[np.isin(rest.cells, cells)]
+        return float(needs.min()) if len(needs) else None
+
+    def reaches(
+        self,
+        volume_m3: float,
+        target: BaseGeometry,
+        film_m: float,
+        running: Running,
+        *,
+        cautious: bool,
+        tolerance_m: float = 0.0,
+    ) -> bool:
+        """Whether a volume gets to a target.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much is let out [m³].
+        target : BaseGeometry
+            As in `needed_m3` [m].
+        film_m, running, cautious : float, Running, bool
+            As in `descent`.
+        tolerance_m : float
+            As in `needed_m3` [m].
+
+        Returns
+        -------
+        bool
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range or the target empty.
+        """
+        needed = self.needed_m3(volume_m3, target, film_m, running, cautious=cautious, tolerance_m=tolerance_m)
+        return needed is not None
+
+    def reaches_within(
+        self,
+        volume_m3: float,
+        target: BaseGeometry,
+        thin_m: float,
+        thick_m: float,
+        running: Running,
+        *,
+        cautious: bool,
+        tolerance_m: float = 0.0,
+    ) -> bool:
+        """Whether a volume gets to a target with any film of a range.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much is let out [m³].
+        target : BaseGeometry
+            As in `needed_m3` [m].
+        thin_m, thick_m : float
+            Ends of the range [m].
+        running, cautious : Running, bool
+            As in `descent`.
+        tolerance_m : float
+            As in `needed_m3` [m].
+
+        Returns
+        -------
+        bool
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range, the ends are the wrong way round, or the target is empty.
+
+        Notes
+        -----
+        The thin end and every lip height in the range are tried: a film as deep as a lip goes over it.
+        """
+        if thin_m > thick_m:
+            raise GeometryRefused(f"film range: expected the thin end first, found {thin_m} to {thick_m} m")
+        steps = self.falling.floor.flow(cautious=cautious).steps_m
+        return any(
+            self.reaches(volume_m3, target, film_m, running, cautious=cautious, tolerance_m=tolerance_m)
+            for film_m in (thin_m, *(step for step in steps if thin_m < step <= thick_m))
+        )
+
+    def litres_to(
+        self, volume_m3: float, target: BaseGeometry, film_m: float, running: Running, *, cautious: bool
+    ) -> float:
+        """Find the most that gets to a target.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much is let out [m³].
+        target : BaseGeometry
+            As in `needed_m3` [m].
+        film_m, running, cautious : float, Running, bool
+            As in `descent`.
+
+        Returns
+        -------
+        float
+            In litres; 0 where it does not get there. An upper bound: what does not lie on the way to it.
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range or the target empty.
+        """
+        needed = self.needed_m3(volume_m3, target, film_m, running, cautious=cautious)
+        return 0.0 if needed is None else max(volume_m3 - needed, 0.0) * 1000
+
+    def critical_depth_m(
+        self,
+        volume_m3: float,
+        target: BaseGeometry,
+        running: Running,
+        *,
+        cautious: bool,
+        tolerance_m: float = 0.0,
+    ) -> float | None:
+        """Find the film depth at which a volume just reaches a target.
+
+        Parameters
+        ----------
+        volume_m3 : float
+            How much is let out [m³].
+        target : BaseGeometry
+            As in `needed_m3` [m].
+        running, cautious : Running, bool
+            As in `descent`.
+        tolerance_m : float
+            As in `needed_m3` [m].
+
+        Returns
+        -------
+        float or None
+            In metres, to one part in ten thousand: at every film thinner than this the volume gets there. Infinite
+            where the target lies at the source. None where not even a film of a micrometre gets there.
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range or the target empty.
+        """
+        steps = self.falling.floor.flow(cautious=cautious).steps_m
+        best: float | None = None
+        for low_m, high_m in zip(steps, (*steps[1:], math.inf), strict=True):
+
+            def gets_there(film_m: float) -> bool:
+                return self.reaches(volume_m3, target, film_m, running, cautious=cautious, tolerance_m=tolerance_m)
+
+            most_m = min(high_m, volume_m3 / self.falling.ground(cautious=cautious).cell_m2)
+            least_m = max(low_m, _THINNEST_M)
+            if least_m >= most_m or not gets_there(least_m):
+                break
+            if gets_there(math.nextafter(most_m, 0.0)):
+                best = high_m
+                continue
+            while most_m - least_m > _DEPTH_TOLERANCE * least_m:
+                middle_m = math.sqrt(least_m * most_m)
+                least_m, most_m = (middle_m, most_m) if gets_there(middle_m) else (least_m, middle_m)
+            return least_m
+        return best
+
+    def _rest(self, ground: Ground, volume_m3: float, film_m: float, running: Running, drains: Drains) -> _Rest:
+        _checked(volume_m3, film_m, running)
+        from geometry.kernels.descent import come_to_rest  # noqa: PLC0415 - compiled code is loaded where computing begins
+
+        size = len(ground.bed_m)
+        swallow = np.zeros(size if drains else 0, dtype=np.int64)
+        for index in reversed(range(len(drains))):
+            swallow[ground.cells_touching(drains[index][1], film_m)] = index + 1
+        depth, need, ponds = np.zeros(size), np.zeros(size), np.zeros((_MOST_PONDS, 5))
+        order, way = np.empty(size, dtype=np.int64), np.empty(size, dtype=np.int64)
+        count, steps, filled, swallowed_by, left_m3, lost_m3, lost_at_m3 = come_to_rest(
+            ground.bed_m,
+            ground.on_map,
+            ground.east_m,
+            ground.north_m,
+            ground.width,
+            ground.grid.cell_m,
+            ground.cell_m2,
+            ground.cell_of(self.source, film_m),
+            volume_m3,
+            film_m,
+            running.thickness_m,
+            swallow,
+            depth,
+            need,
+            order,
+            way,
+            ponds,
+        )
+        cells = order[:count].copy()
+        return _Rest(
+            cells, depth[cells], need[cells], way[:steps].copy(), ponds[:filled], swallowed_by, left_m3, lost_m3,
+            lost_at_m3,
+        )  # fmt: skip
+
+
+def hollow_of(ground: Ground, row: Floats) -> Hollow:
+    """Put a row that the compiled code wrote into words.
+
+    Parameters
+    ----------
+    ground : Ground
+        The cells.
+    row : (5,) array
+        Lowest cell, level [m], volume [m³], the cell inside the lip and the one beyond it (-1: it does not spill over).
+
+    Returns
+    -------
+    Hollow
+    """
+    pit, level_m, volume_m3, inside, beyond = row.tolist()
+    over = int(beyond) >= 0
+    return Hollow(
+        at=Point(*ground.centres(np.array([int(pit)]))[0]),
+        level_m=level_m,
+        depth_m=level_m - float(ground.bed_m[int(pit)]),
+        volume_m3=volume_m3,
+        lip_at=Point(*ground.centres(np.array([int(inside)]))[0]) if over else None,
+        off_map=over and not ground.on_map[int(beyond)],
+    )
+
+
+def _checked(volume_m3: float, film_m: float, running: Running) -> None:
+    if not math.isfinite(volume_m3) or volume_m3 < 0:
+        raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {volume_m3}")
+    if not math.isfinite(film_m) or film_m <= 0:
+        raise GeometryRefused(f"film depth: expected more than 0 m, found {film_m}")
+    for name, number, unit in (
+        ("viscosity", running.viscosity_m2_s, "m²/s"),
+        ("leak", running.flow_m3_s, "m³/s"),
+    ):
+        if not math.isfinite(number) or number <= 0:
+            raise GeometryRefused(f"{name}: expected more than 0 {unit}, found {number}")

@@ -1,0 +1,592 @@
+"""A spill coming to rest on a sloping grid: round the source, down the steepest way as a tongue, level in hollows.
+
+Cells are counted through a grid that is padded by one cell on every side, so that every cell of the floor has eight
+neighbours. `east[c]` is the height of what stands between cell c and its eastern neighbour, `north[c]` between c and
+its northern one; a barrier no higher than the film does not stop it. Volumes are spent in one order whatever the
+volume, so that a larger spill wets everything a smaller one does.
+"""
+
+from heapq import heappop, heappush
+from math import atan2, cos, hypot, inf, pi, sin, sqrt
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.kernels.jit import kernel
+
+Floats = NDArray[np.float64]
+Integers = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+
+_LEFT, _LOST, _LOST_AT, _X_M, _TOP_M, _AWAY_M = 0, 1, 2, 3, 4, 5  # places in the purse
+_COUNT, _STAMP, _SWALLOWED_BY, _WAY = 0, 1, 2, 3  # places in the counts
+_SAME_M = 1e-9  # elevations closer than this are one
+_WIDTH_FACTOR = (35 / 32 * (14 / 3) ** 3) ** (1 / 7)  # half-width of the steady tongue at x = H / s, over H / s
+_MOST_STAGES = 1_000_000
+
+
+@kernel
+def _barrier_m(on_map: Mask, east: Floats, north: Floats, width: int, cell: int, way: int) -> float:
+    """Find the height of what stands between a cell and a neighbour; ways count anticlockwise from east.
+
+    Across a corner the highest of what stands on both ways round it counts, so that nothing passes where walls meet.
+    """
+    if way == 0:
+        return float(east[cell])
+    if way == 4:
+        return float(east[cell - 1])
+    if way == 2:
+        return float(north[cell])
+    if way == 6:
+        return float(north[cell - width])
+    right = way in (1, 7)
+    up = way in (1, 3)
+    side = cell + 1 if right else cell - 1
+    over = cell + width if up else cell - width
+    if not (on_map[side] and on_map[over]):
+        return inf
+    first = east[cell] if right else east[cell - 1]
+    second = east[over] if right else east[over - 1]
+    third = north[cell] if up else north[cell - width]
+    fourth = north[side] if up else north[side - width]
+    return float(max(first, second, third, fourth))
+
+
+@kernel
+def _step(width: int, way: int) -> int:
+    """Find how far on in the count of cells a neighbour is."""
+    if way == 0:
+        return 1
+    if way == 1:
+        return width + 1
+    if way == 2:
+        return width
+    if way == 3:
+        return width - 1
+    if way == 4:
+        return -1
+    if way == 5:
+        return -width - 1
+    if way == 6:
+        return -width
+    return -width + 1
+
+
+@kernel
+def _apart_m(width: int, cell_m: float, one: int, other: int) -> float:
+    rows = one // width - other // width
+    columns = one % width - other % width
+    return cell_m * sqrt(rows * rows + columns * columns)
+
+
+@kernel
+def _wet(
+    cell: int,
+    depth: Floats,
+    need: Floats,
+    order: Integers,
+    counts: Integers,
+    purse: Floats,
+    volume: float,
+    film: float,
+    cell_m2: float,
+    swallow: Integers,
+) -> bool:
+    """Lay a film on a cell; False once nothing is left."""
+    if depth[cell] > 0:
+        return True
+    if purse[_LEFT] <= 0:
+        return False
+    need[cell] = volume - purse[_LEFT]
+    order[counts[_COUNT]] = cell
+    counts[_COUNT] += 1
+    take = film * cell_m2
+    if swallow.size > 0 and swallow[cell] > 0:
+        counts[_SWALLOWED_BY] = swallow[cell]
+        return False
+    if purse[_LEFT] < take:
+        depth[cell] = purse[_LEFT] / cell_m2
+        purse[_LEFT] = 0.0
+        return False
+    depth[cell] = film
+    purse[_LEFT] -= take
+    return True
+
+
+@kernel
+def _round_source(
+    source: int,
+    surface: Floats,
+    on_map: Mask,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    cell_m2: float,
+    film: float,
+    thickness: float,
+    volume: float,
+    depth: Floats,
+    need: Floats,
+    order: Integers,
+    counts: Integers,
+    purse: Floats,
+    stamp: Integers,
+    swallow: Integers,
+) -> tuple[int, int]:
+    """Wet what lies nearest, until the floor has fallen by as much as the liquid is thick.
+
+    Gives the first cell as low as that (-1: there is none, -2: nothing is left) and the lowest cell met.
+    """
+    counts[_STAMP] += 1
+    mark = counts[_STAMP]
+    top = surface[source]
+    lowest = source
+    heap = [(0.0, source)]
+    stamp[source] = mark
+    while len(heap) > 0:
+        away, cell = heappop(heap)
+        if surface[cell] < top - thickness - _SAME_M:
+            purse[_AWAY_M] = away
+            return cell, lowest
+        if not _wet(cell, depth, need, order, counts, purse, volume, film, cell_m2, swallow):
+            return -2, lowest
+        if surface[cell] < surface[lowest]:
+            lowest = cell
+        for way in range(8):
+            other = cell + _step(width, way)
+            if not on_map[other] or stamp[other] == mark or surface[other] > top + thickness + _SAME_M:
+                continue
+            if _barrier_m(on_map, east, north, width, cell, way) > film:
+                continue
+            stamp[other] = mark
+            heappush(heap, (_apart_m(width, cell_m, source, other), other))
+    return -1, lowest
+
+
+@kernel
+def _next_down(
+    cell: int,
+    surface: Floats,
+    on_map: Mask,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    film: float,
+    aside: Floats,
+) -> tuple[int, float]:
+    """Find the next cell down the steepest way, and how far on along it that is; -1 where none is lower.
+
+    The steepest way is sought over the eight triangles between a cell and its neighbours; of the two cells at the far
+    side of the steepest, the one is taken that keeps the path nearest to the true way since it set out (`aside` carries
+    how far it lies beside it).
+    """
+    best, slope, side_way, corner_way, turn, sense = -1.0, 0.0, -1, -1, 0.0, 1.0
+    for facet in range(8):
+        side = 2 * (facet // 2)
+        corner = (side + 1) % 8 if facet % 2 == 0 else (side + 7) % 8
+        near = cell + _step(width, side)
+        if not on_map[near] or _barrier_m(on_map, east, north, width, cell, side) > film:
+            continue
+        along = (surface[cell] - surface[near]) / cell_m
+        angle, slope = 0.0, along
+        far = cell + _step(width, corner)
+        if on_map[far] and _barrier_m(on_map, east, north, width, cell, corner) <= film:
+            across = (surface[near] - surface[far]) / cell_m
+            if across >= along:
+                angle, slope = pi / 4, (surface[cell] - surface[far]) / (cell_m * sqrt(2.0))
+            elif across > 0:
+                angle, slope = atan2(across, along), hypot(along, across)
+        if slope > best + 1e-15 and slope > 0:
+            best, side_way, corner_way, turn = slope, side, corner, angle
+            sense = 1.0 if facet % 2 == 0 else -1.0
+    if side_way < 0:
+        return -1, 0.0
+    to_side = cell + _step(width, side_way)
+    to_corner = cell + _step(width, corner_way)
+    beside_side = aside[0] - sense * cell_m * sin(turn)
+    beside_corner = aside[0] + sense * cell_m * sqrt(2.0) * sin(pi / 4 - turn)
+    corner_lower = turn > 0 and surface[to_corner] < surface[cell] - _SAME_M
+    side_lower = surface[to_side] < surface[cell] - _SAME_M
+    if corner_lower and (not side_lower or abs(beside_corner) < abs(beside_side)):
+        aside[0] = beside_corner
+        return to_corner, cell_m * sqrt(2.0) * cos(pi / 4 - turn)
+    if side_lower:
+        aside[0] = beside_side
+        return to_side, cell_m * cos(turn)
+    return -1, 0.0
+
+
+@kernel
+def _run_down(
+    start: int,
+    surface: Floats,
+    on_map: Mask,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    cell_m2: float,
+    film: float,
+    thickness: float,
+    volume: float,
+    depth: Floats,
+    need: Floats,
+    order: Integers,
+    counts: Integers,
+    purse: Floats,
+    stamp: Integers,
+    swallow: Integers,
+    way_cells: Integers,
+) -> int:
+    """Lay a tongue down the steepest way; give the cell where it ends, -1 once nothing is left.
+
+    At each cell of the way everything is wetted that lies on its contour, up to the contour of the next cell, no
+    farther from it than the half-width of the steady tongue and no higher above it than that tongue is deep.
+    """
+    aside = np.zeros(1)
+    queue = np.empty(1024, np.int64)
+    here = start
+    while True:
+        counts[_STAMP] += 1
+        mark = counts[_STAMP]
+        if counts[_WAY] < way_cells.size:
+            way_cells[counts[_WAY]] = here
+            counts[_WAY] += 1
+        below, on_m = _next_down(here, surface, on_map, east, north, width, cell_m, film, aside)
+        if here == start and below >= 0:
+            # The tongue begins where the slope does, which may lie far from a source on level floor.
+            purse[_X_M] += min(purse[_AWAY_M], thickness * on_m / (surface[here] - surface[below]))
+        x_m = max(purse[_X_M], cell_m)
+        slope = max((purse[_TOP_M] - surface[here]) / x_m, 1e-9)
+        half_m = _WIDTH_FACTOR * (thickness / slope) ** (4 / 7) * x_m ** (3 / 7)
+        deep_m = 3 * slope / 14 * half_m * half_m / x_m
+        floor_m = surface[here] - _SAME_M if below < 0 else surface[below]
+        first, past = 0, 1
+        queue[0] = here
+        stamp[here] = mark
+        while first < past:
+            cell = queue[first]
+            first += 1
+            if not _wet(cell, depth, need, order, counts, purse, volume, film, cell_m2, swallow):
+                return -1
+            for way in range(8):
+                other = cell + _step(width, way)
+                if not on_map[other] or stamp[other] == mark:
+                    continue
+                if surface[other] < floor_m or surface[other] > surface[here] + deep_m:
+                    continue
+                if _apart_m(width, cell_m, here, other) > half_m:
+                    continue
+                if _barrier_m(on_map, east, north, width, cell, way) > film:
+                    continue
+                stamp[other] = mark
+                if past == queue.size:
+                    longer = np.empty(2 * queue.size, np.int64)
+                    longer[:past] = queue
+                    queue = longer
+                queue[past] = other
+                past += 1
+        if below < 0:
+            return here
+        here = below
+        purse[_X_M] += on_m
+
+
+@kernel
+def _rise(
+    level: float, goal: float, risen_m2: float, cell_m2: float, films: list[float], purse: Floats
+) -> tuple[float, float]:
+    """Raise a level surface as far as there is liquid; give the level and the area deeper than a film.
+
+    `films` are the elevations at which further cells come to be so, the lowest first.
+    """
+    while level < goal and purse[_LEFT] > 0:
+        stop = min(goal, films[0])
+        if risen_m2 > 0 and risen_m2 * (stop - level) > purse[_LEFT]:
+            level += purse[_LEFT] / risen_m2
+            purse[_LEFT] = 0.0
+        else:
+            purse[_LEFT] -= risen_m2 * (stop - level)
+            level = stop
+            while films[0] <= level:
+                heappop(films)
+                risen_m2 += cell_m2
+    return level, risen_m2
+
+
+@kernel
+def _look_round(
+    cell: int,
+    pit: int,
+    level: float,
+    mark: int,
+    heap: list[tuple[float, float, int, int]],
+    surface: Floats,
+    bed: Floats,
+    on_map: Mask,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    film: float,
+    stamp: Integers,
+) -> None:
+    """Note the neighbours of a cell of a pond with the level at which it gets to them, the nearest to the pit first."""
+    for way in range(8):
+        other = cell + _step(width, way)
+        if stamp[other] == mark:
+            continue
+        high = _barrier_m(on_map, east, north, width, cell, way)
+        if high == inf or (not on_map[other] and way % 2 == 1):
+            continue
+        crest = level
+        if on_map[other]:
+            crest = max(crest, surface[other])
+        if high > film:
+            foot = min(bed[cell], bed[other]) if on_map[other] else bed[cell]
+            crest = max(crest, foot + high)
+        heappush(heap, (crest, _apart_m(width, cell_m, pit, other), other, cell))
+
+
+@kernel
+def _pond(
+    pit: int,
+    surface: Floats,
+    bed: Floats,
+    on_map: Mask,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    cell_m2: float,
+    film: float,
+    volume: float,
+    depth: Floats,
+    need: Floats,
+    order: Integers,
+    counts: Integers,
+    purse: Floats,
+    stamp: Integers,
+    swallow: Integers,
+    record: Floats,
+) -> int:
+    """Fill a hollow until it spills over; give the first cell beyond its lip, -1 once nothing is left.
+
+    The surface is level, and every cell it has got to holds a film at least. `record` takes the level, the volume that
+    stands there, and the cell inside the lip.
+    """
+    counts[_STAMP] += 1
+    mark = counts[_STAMP]
+    level = surface[pit]
+    members = [pit for _ in range(0)]
+    risen_m2 = 0.0  # area over which the liquid is deeper than a film
+    films = [inf]  # elevations at which further cells come to be so
+    heap = [(level, 0.0, pit, pit)]
+    beyond = -1
+    while len(heap) > 0 and purse[_LEFT] > 0:
+        key, _, cell, inside = heappop(heap)
+        if stamp[cell] == mark:
+            continue
+        level, risen_m2 = _rise(level, key, risen_m2, cell_m2, films, purse)
+        if purse[_LEFT] <= 0:
+            break
+        if not on_map[cell] or surface[cell] < level - _SAME_M:
+            record[2] = inside
+            beyond = cell
+            break
+        stamp[cell] = mark
+        was = depth[cell]
+        if was == 0:
+            need[cell] = volume - purse[_LEFT]
+            order[counts[_COUNT]] = cell
+            counts[_COUNT] += 1
+            if swallow.size > 0 and swallow[cell] > 0:
+                counts[_SWALLOWED_BY] = swallow[cell]
+                break
+        more = max(level - bed[cell], film) - was
+        if more * cell_m2 > purse[_LEFT]:
+            depth[cell] = was + purse[_LEFT] / cell_m2
+            purse[_LEFT] = 0.0
+            break
+        purse[_LEFT] -= more * cell_m2
+        members.append(cell)
+        if level - bed[cell] >= film:
+            risen_m2 += cell_m2
+        else:
+            heappush(films, bed[cell] + film)
+        _look_round(cell, pit, level, mark, heap, surface, bed, on_map, east, north, width, cell_m, film, stamp)
+    if len(heap) == 0 and purse[_LEFT] > 0 and beyond < 0 and counts[_SWALLOWED_BY] == 0:
+        # Closed in all round by what no liquid passes: it rises without end.
+        level, risen_m2 = _rise(level, inf, risen_m2, cell_m2, films, purse)
+    standing = 0.0
+    for member in members:
+        depth[member] = max(level - bed[member], film)
+        surface[member] = level
+        standing += depth[member] * cell_m2
+    record[0], record[1] = level, standing
+    return beyond
+
+
+@kernel
+def come_to_rest(
+    bed: Floats,
+    on_map: Mask,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    cell_m2: float,
+    source: int,
+    volume: float,
+    film: float,
+    thickness: float,
+    swallow: Integers,
+    depth: Floats,
+    need: Floats,
+    order: Integers,
+    way_cells: Integers,
+    ponds: Floats,
+) -> tuple[int, int, int, int, float, float, float]:
+    """Let a volume come to rest.
+
+    Fills `depth` [m] and `need` (what lay on the floor before a cell was reached [m³]) of the cells named in `order`,
+    the cells of the way, and for each filling of a hollow its lowest cell, level [m], volume [m³], the cell inside its
+    lip and the one beyond (-1: not spilled over). Gives the counts of cells, cells of the way and ponds, the drain that
+    took the rest (0: none), what is left for it, what left the map, and what lay on the floor before that.
+    """
+    surface = bed.copy()
+    stamp = np.zeros(bed.size, np.int64)
+    counts = np.zeros(4, np.int64)
+    purse = np.zeros(6)
+    purse[_LEFT] = volume
+    purse[_LOST_AT] = inf
+    purse[_TOP_M] = surface[source]
+    record = np.zeros(3)
+    filled = 0
+    start = source
+    for _ in range(_MOST_STAGES):
+        first, pit = _round_source(
+            start, surface, on_map, east, north, width, cell_m, cell_m2, film, thickness, volume,
+            depth, need, order, counts, purse, stamp, swallow,
+        )  # fmt: skip
+        if first == -2:
+            break
+        if first >= 0:
+            pit = _run_down(
+                first, surface, on_map, east, north, width, cell_m, cell_m2, film, thickness, volume,
+                depth, need, order, counts, purse, stamp, swallow, way_cells,
+            )  # fmt: skip
+            if pit < 0:
+                break
+        beyond = _pond(
+            pit, surface, bed, on_map, east, north, width, cell_m, cell_m2, film, volume,
+            depth, need, order, counts, purse, stamp, swallow, record,
+        )  # fmt: skip
+        if filled < ponds.shape[0]:
+            ponds[filled, 0], ponds[filled, 1], ponds[filled, 2] = pit, record[0], record[1]
+            ponds[filled, 3], ponds[filled, 4] = record[2], beyond
+            filled += 1
+        if beyond < 0:
+            break
+        if not on_map[beyond]:
+            purse[_LOST_AT] = volume - purse[_LEFT]
+            purse[_LOST] = purse[_LEFT]
+            purse[_LEFT] = 0.0
+            break
+        start = beyond
+        if record[0] - bed[pit] > max(film, thickness):
+            # What comes over a lip gathers anew; a hollow shallower than the film gathers nothing.
+            purse[_X_M], purse[_TOP_M] = 0.0, surface[beyond]
+    return (
+        counts[_COUNT], counts[_WAY], filled, counts[_SWALLOWED_BY],
+        purse[_LEFT], purse[_LOST], purse[_LOST_AT],
+    )  # fmt: skip
+
+
+@kernel
+def grow_within(
+    cells: Integers, allowed: Mask, on_map: Mask, east: Floats, north: Floats, width: int, film: float
+) -> Integers:
+    """Find the allowed cells that hang together with some cells without a barrier higher than the film between."""
+    seen = np.zeros(on_map.size, np.bool_)
+    found = np.empty(on_map.size, np.int64)
+    count = 0
+    for cell in cells:
+        if not seen[cell]:
+            seen[cell] = True
+            found[count] = cell
+            count += 1
+    first = 0
+    while first < count:
+        cell = found[first]
+        first += 1
+        for way in range(8):
+            other = cell + _step(width, way)
+            if not on_map[other] or not allowed[other] or seen[other]:
+                continue
+            if _barrier_m(on_map, east, north, width, cell, way) <= film:
+                seen[other] = True
+                found[count] = other
+                count += 1
+    return found[:count].copy()
+
+
+@kernel
+def first_spills(
+    bed: Floats,
+    on_map: Mask,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    cell_m2: float,
+    least: float,
+    plenty: float,
+    ponds: Floats,
+) -> int:
+    """Fill every hollow by itself until it spills over; rows as in `come_to_rest`, of those that hold `least` [m³].
+
+    `plenty` is more than any of them holds [m³].
+    """
+    surface = bed.copy()
+    depth, need = np.zeros(bed.size), np.zeros(bed.size)
+    stamp, order = np.zeros(bed.size, np.int64), np.empty(bed.size, np.int64)
+    known = np.zeros(bed.size, np.bool_)
+    counts = np.zeros(4, np.int64)
+    purse, record = np.zeros(6), np.zeros(3)
+    swallow = np.zeros(0, np.int64)
+    found = 0
+    for cell in range(bed.size):
+        if not on_map[cell] or known[cell] or found == ponds.shape[0]:
+            continue
+        lowest = True
+        for way in range(8):
+            other = cell + _step(width, way)
+            lower = on_map[other] and bed[other] < bed[cell] - _SAME_M
+            if lower and _barrier_m(on_map, east, north, width, cell, way) == 0:
+                lowest = False
+                break
+        if not lowest:
+            continue
+        counts[_COUNT] = 0
+        purse[_LEFT] = plenty
+        beyond = _pond(
+            cell, surface, bed, on_map, east, north, width, cell_m, cell_m2, 0.0, plenty,
+            depth, need, order, counts, purse, stamp, swallow, record,
+        )  # fmt: skip
+        lowest_cell = cell
+        for index in range(counts[_COUNT]):
+            member = order[index]
+            if bed[member] < bed[lowest_cell]:
+                lowest_cell = member
+            if bed[member] <= bed[cell] + _SAME_M:
+                known[member] = True
+            depth[member] = 0.0
+            surface[member] = bed[member]
+        if beyond >= 0 and record[1] >= least:
+            ponds[found, 0], ponds[found, 1], ponds[found, 2] = lowest_cell, record[0], record[1]
+            ponds[found, 3], ponds[found, 4] = record[2], beyond
+            found += 1
+    return found

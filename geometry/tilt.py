@@ -1,0 +1,173 @@
+"""How far a spill gets on a floor that is level only within its tolerance, whichever way it happens to fall."""
+
+import math
+from dataclasses import dataclass
+
+from shapely import MultiPolygon, Point, Polygon
+
+from geometry.descent import Running
+from geometry.errors import GeometryRefused
+from geometry.floor import SpillFloor
+from geometry.layout import areas_of
+from geometry.relief import SLAB_TOLERANCE_M
+
+DROP_M = 2 * SLAB_TOLERANCE_M
+"""How much lower than another any place of a nominally level slab may lie, 38 mm: from the top of its tolerance to the
+bottom. Source: see `SLAB_TOLERANCE_M`."""
+
+_WIDTH_FACTOR = (35 / 32 * (14 / 3) ** 3) ** (1 / 7)
+
+
+@dataclass(frozen=True, slots=True)
+class Tilt:
+    """The tilt at which a spill gets farthest, and how far.
+
+    Parameters
+    ----------
+    slope : float
+        By the whole tolerance between source and front [m/m].
+    reach_m : float
+        Length of the way [m].
+    """
+
+    slope: float
+    reach_m: float
+
+
+def tilted_reach_m(volume_m3: float, film_m: float, viscosity_m2_s: float, flow_m3_s: float, slope: float) -> float:
+    """Find how far a spill runs down an even slope.
+
+    Parameters
+    ----------
+    volume_m3 : float
+        How much is let out [m³].
+    film_m : float
+        Depth of the film that is left behind [m].
+    viscosity_m2_s : float
+        Kinematic viscosity [m²/s].
+    flow_m3_s : float
+        Leak [m³/s].
+    slope : float
+        Fall [m/m]; 0 is level.
+
+    Returns
+    -------
+    float
+        Length [m]: the volume lies as a film on a disc of radius H / s, with H = (3 ν Q / g)^(1/4), and on a tongue of
+        half-width e·x^(3/7) beyond it. Without slope, the radius of the level pool.
+
+    Raises
+    ------
+    GeometryRefused
+        If a number is negative, not finite, or zero where that has no meaning.
+
+    Notes
+    -----
+    Nothing stops the liquid. Where liquid and leak are not known, a small viscosity and a small leak are the cautious
+    choice: the tongue is narrower and so longer (see `descent.NARROW`).
+
+    References
+    ----------
+    .. [1] P. C. Smith, J. Fluid Mech. 58 (1973) 275, abstract: width as x^(3/7); the factor is derived from it.
+    """
+    area_m2 = _area_m2(volume_m3, film_m)
+    if not 0 <= slope < math.inf:
+        raise GeometryRefused(f"slope: expected 0 or more, found {slope}")
+    level_m = math.sqrt(area_m2 / math.pi)
+    thickness_m = _thickness_m(viscosity_m2_s, flow_m3_s)
+    if slope * level_m <= thickness_m:
+        return level_m
+    disc_m = thickness_m / slope
+    beyond_m2 = area_m2 - math.pi * disc_m**2
+    return float((disc_m ** (10 / 7) + beyond_m2 / (1.4 * _WIDTH_FACTOR * disc_m ** (4 / 7))) ** 0.7)
+
+
+def worst_tilt(volume_m3: float, film_m: float, running: Running, *, drop_m: float = DROP_M) -> Tilt:
+    """Find how far a spill may run on a nominally level floor.
+
+    Parameters
+    ----------
+    volume_m3 : float
+        How much is let out [m³].
+    film_m : float
+        Depth of the film that is left behind [m].
+    running : Running
+        What runs and how fast; `descent.NARROW` where that is not known.
+    drop_m : float
+        By how much the front may lie lower than the source [m].
+
+    Returns
+    -------
+    Tilt
+
+    Raises
+    ------
+    GeometryRefused
+        If a number is negative, not finite, or zero where that has no meaning.
+
+    Notes
+    -----
+    Judgement: the floor is taken to fall evenly by the whole of `drop_m` between the source and the front, which is the
+    steepest even tilt that the tolerance allows over that length. A steeper stretch would have to end sooner. With
+    H = (3 ν Q / g)^(1/4) and k = H / drop the reach is the radius of the level pool times
+    √(π / (π k² + 1.4 c k^(4/7) (1 - k^(10/7)))), c = 1.96, so that the factor does not depend on volume or film; a
+    liquid thicker than the drop does not notice it.
+    """
+    area_m2 = _area_m2(volume_m3, film_m)
+    if not 0 < drop_m < math.inf:
+        raise GeometryRefused(f"drop of the floor: expected more than 0 m, found {drop_m}")
+    share = min(_thickness_m(running.viscosity_m2_s, running.flow_m3_s) / drop_m, 1.0)
+    per_square = math.pi * share**2 + 1.4 * _WIDTH_FACTOR * share ** (4 / 7) * (1 - share ** (10 / 7))
+    reach_m = math.sqrt(area_m2 / per_square)
+    return Tilt(drop_m / reach_m if reach_m > 0 else 0.0, reach_m)
+
+
+def tilted_area(
+    floor: SpillFloor, source: Point, volume_m3: float, film_m: float, running: Running, *, drop_m: float = DROP_M
+) -> Polygon | MultiPolygon:
+    """Find every place that a spill may get to if the floor happens to fall towards it.
+
+    Parameters
+    ----------
+    floor : SpillFloor
+        A nominally level floor.
+    source : Point
+        Where the liquid is let out [m].
+    volume_m3 : float
+        How much [m³].
+    film_m : float
+        Depth of the film that is left behind [m].
+    running : Running
+        What runs and how fast.
+    drop_m : float
+        By how much the front may lie lower than the source [m].
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        Everything within the reach of `worst_tilt` along the cautious floor [m]: not one pool, but all the places where
+        one tongue may end. What fills up and spills over a lip is not in it; the level pool is its own answer.
+
+    Raises
+    ------
+    GeometryRefused
+        If a number is out of range or there is no free floor within 0.2 m of the source.
+    """
+    reach_m = worst_tilt(volume_m3, film_m, running, drop_m=drop_m).reach_m
+    step = floor.passing.step_at(film_m)
+    return areas_of(floor.origin(floor.free_place(source), cautious=True, step=step).within(reach_m))
+
+
+def _area_m2(volume_m3: float, film_m: float) -> float:
+    if not 0 <= volume_m3 < math.inf:
+        raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {volume_m3}")
+    if not 0 < film_m < math.inf:
+        raise GeometryRefused(f"film depth: expected more than 0 m, found {film_m}")
+    return volume_m3 / film_m
+
+
+def _thickness_m(viscosity_m2_s: float, flow_m3_s: float) -> float:
+    for name, number, unit in (("viscosity", viscosity_m2_s, "m²/s"), ("leak", flow_m3_s, "m³/s")):
+        if not 0 < number < math.inf:
+            raise GeometryRefused(f"{name}: expected more than 0 {unit}, found {number}")
+    return Running(viscosity_m2_s, flow_m3_s).thickness_m

@@ -1,0 +1,51 @@
+"""Ponds and tongues on falling floors, as cells, against closed forms; P-numbers are those of the list of checks."""
+
+from math import pi, sqrt
+
+import pytest
+from shapely import Point
+
+from geometry.constants import DRUM_55_GALLON_M3
+from geometry.descent import NARROW, Descents, Running
+from geometry.relief import SLAB_TOLERANCE_M, Fall
+from tests.geometry.floors import room
+from tests.geometry.slopes import dished, falling
+
+FILM_M = 1e-5
+"""Thin beside every depth compared here."""
+
+
+@pytest.mark.parametrize(("slope", "length_m", "depth_m"), [(0.01, 2.041, 0.0204), (0.005, 2.886, 0.0144)])
+def test_p29_pond_at_the_wall(slope: float, length_m: float, depth_m: float) -> None:
+    # Geometry: L = √(2 V / (W s)), depth s L, for 208.2 L over 10 m of wall. Cells of 0.1 m: 4 %.
+    floor = falling(room(20, 10), -slope, 0.0)
+    found = Descents(floor, Point(19.6, 5.03)).descent(DRUM_55_GALLON_M3, FILM_M, NARROW, cautious=True)
+    assert found.area_m2 / 10 == pytest.approx(length_m, rel=0.04)
+    assert 20 - found.shape.bounds[0] == pytest.approx(length_m, abs=0.1)
+    assert found.depth_m == pytest.approx(depth_m, rel=0.04)
+    # The level itself, which no cell rounds: where it meets the slope.
+    assert 20 + found.hollows[-1].level_m / slope == pytest.approx(length_m, rel=0.005)
+
+
+def test_p29_cone_round_a_drain() -> None:
+    # Geometry: V = π s R³ / 3 at 1 %: R = 2.709 m.
+    floor = dished(room(10, 10), Fall("D", Point(5, 5), 0.01, None))
+    found = Descents(floor, Point(5.02, 5.03)).descent(DRUM_55_GALLON_M3, FILM_M, NARROW, cautious=True)
+    assert sqrt(found.area_m2 / pi) == pytest.approx(2.709, rel=0.01)
+    assert found.depth_m == pytest.approx(0.02709, rel=0.04)
+
+
+@pytest.mark.parametrize("x_m", [3.0, 5.0, 8.0])
+def test_p23_width_of_the_tongue(x_m: float) -> None:
+    # Half-width 1.873 m at 5 m for 0.19 L/s, 1e-6 m²/s and 1 %: closed form after P. C. Smith, J. Fluid Mech. 58 (1973)
+    # 275, abstract (width as x^(3/7)), factor derived from the flux; its width as cells.
+    floor = falling(room(30, 20), -0.01, 0.0)
+    found = Descents(floor, Point(5.05, 10.05)).descent(DRUM_55_GALLON_M3, 0.0028, Running(1e-6, 1.9e-4), cautious=True)
+    column = round((5.05 + x_m) / 0.1)
+    assert (found.depths_m[:, column] > 0).sum() * 0.1 / 2 == pytest.approx(1.873 * (x_m / 5) ** (3 / 7), abs=0.11)
+
+
+def test_tolerance_of_a_level_slab() -> None:
+    # ACI 117-90, elevation of slabs on grade, ±3/4 in, as quoted by Concrete Construction, Recommended floor slope and
+    # tolerance (read there).
+    assert pytest.approx(0.01905) == SLAB_TOLERANCE_M
