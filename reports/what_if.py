@@ -12,6 +12,7 @@ from geometry.leak import Leak, leak, sudden
 from geometry.orifice import Hole, open_bung, round_hole, slot
 from geometry.spill_flow import FlowCase, FlowResult, run_flow
 from geometry.turning import Breach, Standing, Turn, turns
+from reports.assessment import Verdict
 from reports.assessment.what_if import (
     DrainRun,
     HoleKind,
@@ -231,6 +232,8 @@ def _end(
     known = viscosity_m2_s(drum.product)
     doubtful = THIN_VISCOSITY_M2_S if far else THICK_VISCOSITY_M2_S
     viscosity = doubtful if known is None else known
+    if run_out.leaves_m3 == 0:
+        return _dry(floor, drum, film_m, viscosity, _assumes(far=far, known=known is not None))
     spills = FloorSpills(floor)
     leaving = replace(drum, fill_l=run_out.leaves_m3 * 1000, at=source)
     rest = spills.one_drum([leaving])
@@ -261,6 +264,29 @@ def _end(
         in_drum_l=result.in_drum_m3 * 1000 + drum.fill_l - run_out.leaves_m3 * 1000,
         off_map_l=result.lost_m3 * 1000,
         at_rest_min=None if result.rest_s is None else result.rest_s / 60,
+    )
+
+
+def _dry(floor: FloorFact, drum: DrumFact, film_m: float, viscosity: float, assumes: str) -> RunEnd:
+    """Give the end of a run in which nothing leaves, since the hole lies above the liquid."""
+    drains = tuple(
+        DrainRun(drain.id, drain.name, treated_as(drain), None, 0.0, Verdict.NOT_REACHED, 0.0, ((0.0, 0.0),))
+        for drain in floor.drains
+        if drain.shape is not None
+    )
+    return RunEnd(
+        film_mm=film_m * 1000,
+        viscosity_mm2_s=viscosity * 1e6,
+        assumes=assumes,
+        drains=drains,
+        doors=(),
+        pallets=(),
+        wet=(),
+        rest=None,
+        on_floor_l=0.0,
+        in_drum_l=drum.fill_l,
+        off_map_l=0.0,
+        at_rest_min=0.0,
     )
 
 

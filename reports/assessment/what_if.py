@@ -121,7 +121,7 @@ class RunEnd:
     pallets: tuple[Reached, ...]
     wet: tuple[WetArea, ...]
     rest: Pool | None
-    """Where it ends if no drain takes any; None where that cannot be computed."""
+    """Where it ends if no drain takes any; None where nothing leaves the drum or that cannot be computed."""
     on_floor_l: float
     in_drum_l: float
     off_map_l: float

@@ -1,0 +1,147 @@
+"""What-if questions on small surveys: what is assumed, what is refused, what a measure changes."""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from shapely import LineString, Point
+
+from geometry.errors import GeometryRefused
+from geometry.spill_flow import FlowCancelled
+from reports.assessment.what_if import HoleKind, HolePlace, WhatIf, WhatIfAnswer
+from reports.assessor import assess
+from reports.facts import SiteFacts
+from reports.gather import gather
+from reports.what_if import what_if
+from survey.vocabulary import Orientation
+from tests.builders import SurveyBuilder
+from tests.demo_sites import DAY
+
+
+def a_store(**drum: Any) -> SiteFacts:
+    build = SurveyBuilder()
+    build.floor(width_m=12, depth_m=8, finish="bare concrete", perimeter_tight="yes")
+    build.wall("W1", [(6.8, 0), (6.8, 8)], tight_at_floor="unknown")
+    build.drain("G1", (6, 4), joins="storm")
+    build.drain("G2", (7.4, 4), joins="storm")
+    build.drain("G3", joins="storm")
+    build.zone("A", [(0, 0), (6, 0), (6, 8), (0, 8)])
+    build.pallet("P1", at=(4.5, 4))
+    build.drum("P1-1", **{"product": "toluene", "container_code": "1A1", "fill_pct": 100, **drum})
+    return gather(build.survey(), as_of=DAY)
+
+
+def asked(facts: SiteFacts, **changes: Any) -> WhatIf:
+    drum = facts.floors[0].pallets[0].drums[0]
+    question = WhatIf(
+        drum_id=drum.id,
+        hole=HoleKind.SLOT,
+        size_mm=10,
+        length_mm=100,
+        place=HolePlace.WALL,
+        along_mm=0,
+        clock_deg=180,
+        orientation=None,
+        closed=False,
+        at=None,
+        dams=(),
+        covered_drains=(),
+        shut_doors=(),
+        until_min=3,
+    )
+    return replace(question, **changes)
+
+
+def answered(facts: SiteFacts, **changes: Any) -> WhatIfAnswer:
+    return what_if(facts, asked(facts, **changes), cell_m=0.2)
+
+
+def test_a_doubtful_wall_lets_liquid_through_at_the_far_end_only() -> None:
+    answer = answered(a_store())
+    assert [drain.name for drain in answer.far.drains] == ["G1", "G2"]  # G3 was not found: it has no place
+    assert answer.far.drains[1].first_min is not None
+    assert answer.near.drains[1].first_min is None
+    assert "lets liquid through" in answer.far.assumes
+    assert "holds" in answer.near.assumes
+
+
+def test_unknown_viscosity_is_thin_where_early_counts_and_thick_where_late_does() -> None:
+    answer = answered(a_store(product=None))
+    assert (answer.far.viscosity_mm2_s, answer.near.viscosity_mm2_s) == pytest.approx((0.4, 100))
+    assert "viscosity not known, taken as a thin solvent" in answer.far.assumes
+    assert "viscosity not known, taken as an oil" in answer.near.assumes
+
+
+def test_numbers_at_rest_are_those_of_the_assessment() -> None:
+    facts = a_store()
+    (floor,) = assess(facts).floors
+    reach = next(reach for reach in floor.drains[0].reaches if reach.drain == "G1")
+    answer = answered(facts, hole=HoleKind.ALL_AT_ONCE, size_mm=None, length_mm=None)
+    g1 = {drain.name: drain for drain in answer.far.drains}["G1"]
+    assert (g1.verdict, g1.most_l) == (reach.verdict, pytest.approx(reach.litres.high))
+    (pallet,) = floor.pallets
+    assert pallet.one_drum is not None
+    assert answer.far.rest is not None
+    assert answer.far.rest.area_m2 == pytest.approx(pallet.one_drum.thin.area_m2)
+    assert answer.leak.first_l_min is None
+
+
+def test_how_the_drum_stands_is_as_asked_as_recorded_or_said_not_to_be() -> None:
+    assert answered(a_store()).leak.orientation == "upright, which is not recorded"
+    assert answered(a_store(orientation="inverted")).leak.orientation == "on its head, as recorded"
+    lying = answered(a_store(orientation="inverted"), orientation=Orientation.LYING)
+    assert lying.leak.orientation == "lying, as asked"
+
+
+def test_a_hole_above_the_liquid_wets_nothing() -> None:
+    answer = answered(a_store(fill_pct=50), along_mm=700)
+    assert (answer.leak.leaves_l, answer.leak.stays_l) == pytest.approx((0, 104.1), abs=0.1)
+    for end in (answer.far, answer.near):
+        assert (end.wet, end.rest, end.at_rest_min, end.in_drum_l) == ((), None, 0, pytest.approx(104.1, abs=0.1))
+        assert {(drain.first_min, drain.litres) for drain in end.drains} == {(None, 0)}
+
+
+def test_a_dam_round_the_drum_keeps_everything_in() -> None:
+    dam = LineString([(3.5, 3), (5.5, 3), (5.5, 5), (3.5, 5), (3.5, 3)])
+    answer = answered(a_store(), dams=(dam,))
+    assert answer.far.drains[0].litres == 0
+    assert answer.far_without is not None
+    assert answer.far_without.drains[0].litres > 0
+    assert answer.changes[0].startswith("Drain G1: nothing within 3 min (not reached in the end, at most 0 L), instead")
+    assert max(wet.area_m2 for wet in answer.far.wet) <= 4 + 1e-9
+
+
+def test_a_move_is_held_against_the_place_on_record() -> None:
+    answer = answered(a_store(), at=Point(1, 1))
+    assert answer.far_without is not None
+    assert answer.source == Point(1, 1)
+    assert answer.far_without.drains[0].first_min is not None
+    later = answer.far.drains[0].first_min
+    assert later is None or later > answer.far_without.drains[0].first_min
+
+
+def test_shares_of_all_runs_add_up_and_the_work_can_be_given_up() -> None:
+    facts, shares = a_store(), list[float]()
+
+    def heard(share: float) -> bool:
+        shares.append(share)
+        return len(shares) < 1000
+
+    what_if(facts, asked(facts, dams=(LineString([(5, 0), (5, 1)]),)), cell_m=0.2, heard=heard)
+    assert shares == sorted(shares)
+    assert 0 <= min(shares) <= max(shares) <= 1
+    with pytest.raises(FlowCancelled):
+        what_if(facts, asked(facts), cell_m=0.2, heard=lambda _: False)
+
+
+def test_a_drum_of_no_standing_reading_is_refused() -> None:
+    facts = a_store()
+    stranger = replace(asked(facts), drum_id=facts.floors[0].id)
+    with pytest.raises(GeometryRefused, match="one of a reading that stands"):
+        what_if(facts, stranger, cell_m=0.2)
+
+
+def test_a_closed_drum_needs_a_density() -> None:
+    with pytest.raises(GeometryRefused, match="density in a closed drum"):
+        answered(a_store(product=None), closed=True)
+    assert answered(a_store(), closed=True).leak.half_min > answered(a_store()).leak.half_min
