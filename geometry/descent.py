@@ -1,7 +1,7 @@
 """Where a spill ends on a falling floor: round its source, down the steepest way, and level in every hollow on it."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,6 +16,7 @@ from geometry.constants import GRAVITY_M_S2
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
 from geometry.ground import Ground, ground_of
+from geometry.kept import Kept
 from geometry.relief import Relief
 
 Floats = NDArray[np.float64]
@@ -25,7 +26,8 @@ Drains = Sequence[tuple[str, BaseGeometry]]
 
 _MOST_PONDS = 4096  # fillings of hollows that are told of; more are worked out all the same
 _THINNEST_M = 1e-6
-_DEPTH_TOLERANCE = 1e-4  # how well a critical depth is found
+_DEPTH_TOLERANCE = 1e-3  # how well a critical depth is found
+_KEPT_REST_BYTES = 64e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +156,7 @@ class Descent:
 
 @dataclass(frozen=True, slots=True)
 class _Rest:
-    """What the compiled run gives."""
+    """What the compiled run gives; cells in the order in which they were reached, `sorted_` their places by number."""
 
     cells: Integers
     depths_m: Floats
@@ -165,6 +167,14 @@ class _Rest:
     left_m3: float
     lost_m3: float
     lost_at_m3: float
+    sorted_: Integers
+
+    def needed_m3(self, among: Integers) -> float | None:
+        """Give what lay on the floor before the first of some cells was reached; None where none was."""
+        by_number = self.cells[self.sorted_]
+        at = np.minimum(np.searchsorted(by_number, among), max(len(by_number) - 1, 0))
+        hit = by_number[at] == among if len(by_number) else np.zeros(len(among), dtype=np.bool_)
+        return float(self.need_m3[self.sorted_[at[hit]]].min()) if hit.any() else None
 
 
 class FallingFloor:
@@ -182,6 +192,12 @@ class FallingFloor:
         self.floor = floor
         self.relief = relief
         self._grounds: dict[bool, Ground] = {}
+        self._rests: Kept[tuple[object, ...], _Rest] = Kept(_KEPT_REST_BYTES, lambda rest: 40 * len(rest.cells) + 1000)
+
+    @property
+    def kept_rests(self) -> Kept[tuple[object, ...], "_Rest"]:
+        """Runs that may be asked for again, as long as memory allows."""
+        return self._rests
 
     def ground(self, *, cautious: bool) -> Ground:
         """Give its cells under one of the two readings of what is unknown.
@@ -273,7 +289,12 @@ class Descents:
             If a number is out of range.
         """
         ground = self.falling.ground(cautious=cautious)
-        rest = self._rest(ground, volume_m3, film_m, running, drains)
+        swallow = [ground.cells_touching(shape, film_m) for _, shape in drains]
+        rest = (
+            self._run(ground, volume_m3, film_m, running, swallow)
+            if drains
+            else self._rest(ground, volume_m3, film_m, running)
+        )
         on_floor_m3 = math.fsum((rest.depths_m * ground.cell_m2).tolist())
         wet = rest.depths_m > 0
         return Descent(
@@ -329,12 +350,10 @@ class Descents:
         """
         aim = aim_at(self.falling.floor.mapped, target, tolerance_m)
         ground = self.falling.ground(cautious=cautious)
-        rest = self._rest(ground, volume_m3, film_m, running, ())
+        rest = self._rest(ground, volume_m3, film_m, running)
         if aim.target is None:
             return rest.lost_at_m3 if rest.lost_m3 > 0 else None
-        cells = ground.cells_touching(aim.target, film_m, widened_m=tolerance_m)
-        needs = rest.need_m3[np.isin(rest.cells, cells)]
-        return float(needs.min()) if len(needs) else None
+        return rest.needed_m3(ground.cells_touching(aim.target, film_m, widened_m=tolerance_m))
 
     def reaches(
         self,
@@ -470,7 +489,7 @@ class Descents:
         Returns
         -------
         float or None
-            In metres, to one part in ten thousand: at every film thinner than this the volume gets there. Infinite
+            In metres, to one part in a thousand: at every film thinner than this the volume gets there. Infinite
             where the target lies at the source. None where not even a film of a micrometre gets there.
 
         Raises
@@ -478,34 +497,51 @@ class Descents:
         GeometryRefused
             If a number is out of range or the target empty.
         """
-        steps = self.falling.floor.flow(cautious=cautious).steps_m
+        ground = self.falling.ground(cautious=cautious)
+        aim = aim_at(self.falling.floor.mapped, target, tolerance_m)
+
+        def contact_m3(film_m: float) -> float | None:
+            if aim.target is None:
+                rest = self._run(ground, volume_m3, film_m, running, ())
+                return rest.lost_at_m3 if rest.lost_m3 > 0 else None
+            cells = ground.cells_touching(aim.target, film_m, widened_m=tolerance_m)
+            rest = self._run(ground, volume_m3, film_m, running, [cells])
+            return volume_m3 - rest.left_m3 if rest.swallowed_by else None
+
+        steps = ground.flow.steps_m
         best: float | None = None
         for low_m, high_m in zip(steps, (*steps[1:], math.inf), strict=True):
-
-            def gets_there(film_m: float) -> bool:
-                return self.reaches(volume_m3, target, film_m, running, cautious=cautious, tolerance_m=tolerance_m)
-
-            most_m = min(high_m, volume_m3 / self.falling.ground(cautious=cautious).cell_m2)
+            most_m = min(high_m, volume_m3 / ground.cell_m2)
             least_m = max(low_m, _THINNEST_M)
-            if least_m >= most_m or not gets_there(least_m):
+            needed_m3 = contact_m3(least_m) if least_m < most_m else None
+            if needed_m3 is None:
                 break
-            if gets_there(math.nextafter(most_m, 0.0)):
-                best = high_m
-                continue
-            while most_m - least_m > _DEPTH_TOLERANCE * least_m:
-                middle_m = math.sqrt(least_m * most_m)
-                least_m, most_m = (middle_m, most_m) if gets_there(middle_m) else (least_m, middle_m)
-            return least_m
+            if contact_m3(math.nextafter(most_m, 0.0)) is None:
+                return _just_m(contact_m3, volume_m3, least_m, most_m, needed_m3)
+            best = high_m
         return best
 
-    def _rest(self, ground: Ground, volume_m3: float, film_m: float, running: Running, drains: Drains) -> _Rest:
+    def _rest(self, ground: Ground, volume_m3: float, film_m: float, running: Running) -> _Rest:
+        """Give a run without drains, kept for the next target."""
+        key = (self.source.x, self.source.y, ground.flow is self.falling.floor.passing, volume_m3, film_m, running)
+        kept = self.falling.kept_rests.get(key)
+        return (
+            self.falling.kept_rests.put(key, self._run(ground, volume_m3, film_m, running, ()))
+            if kept is None
+            else kept
+        )
+
+    def _run(
+        self, ground: Ground, volume_m3: float, film_m: float, running: Running, ends: Sequence[Integers]
+    ) -> _Rest:
+        """Run until all is at rest, or until the first cell of one of the ends is reached."""
         _checked(volume_m3, film_m, running)
         from geometry.kernels.descent import come_to_rest  # noqa: PLC0415 - compiled code is loaded where computing begins
 
         size = len(ground.bed_m)
-        swallow = np.zeros(size if drains else 0, dtype=np.int64)
-        for index in reversed(range(len(drains))):
-            swallow[ground.cells_touching(drains[index][1], film_m)] = index + 1
+        swallow = np.zeros(size if ends else 0, dtype=np.int64)
+        for index in reversed(range(len(ends))):
+            swallow[ends[index]] = index + 1
         depth, need, ponds = np.zeros(size), np.zeros(size), np.zeros((_MOST_PONDS, 5))
         order, way = np.empty(size, dtype=np.int64), np.empty(size, dtype=np.int64)
         count, steps, filled, swallowed_by, left_m3, lost_m3, lost_at_m3 = come_to_rest(
@@ -530,7 +566,7 @@ class Descents:
         cells = order[:count].copy()
         return _Rest(
             cells, depth[cells], need[cells], way[:steps].copy(), ponds[:filled], swallowed_by, left_m3, lost_m3,
-            lost_at_m3,
+            lost_at_m3, np.argsort(cells),
         )  # fmt: skip
 
 
@@ -558,6 +594,24 @@ def hollow_of(ground: Ground, row: Floats) -> Hollow:
         lip_at=Point(*ground.centres(np.array([int(inside)]))[0]) if over else None,
         off_map=over and not ground.on_map[int(beyond)],
     )
+
+
+def _just_m(
+    contact_m3: Callable[[float], float | None], volume_m3: float, low_m: float, high_m: float, needed_m3: float
+) -> float:
+    """Find the depth at which a volume is just enough, between one at which it is and one at which it is not.
+
+    What is needed grows with the film, in proportion where nothing but film lies on the way, so that the depth at which
+    it would come to the volume is tried on either side, and then the middle.
+    """
+    while high_m > low_m * (1 + _DEPTH_TOLERANCE):
+        guess_m = low_m * volume_m3 / needed_m3 if needed_m3 > 0 else high_m
+        near = guess_m * (1 - _DEPTH_TOLERANCE / 3), guess_m * (1 + _DEPTH_TOLERANCE / 3)
+        for film_m in (*near, math.sqrt(low_m * high_m)):
+            if low_m < film_m < high_m:
+                found = contact_m3(film_m)
+                low_m, needed_m3, high_m = (low_m, needed_m3, film_m) if found is None else (film_m, found, high_m)
+    return low_m
 
 
 def _checked(volume_m3: float, film_m: float, running: Running) -> None:

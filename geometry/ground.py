@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from geometry.errors import GeometryRefused
 from geometry.floor import Flow
+from geometry.kept import Kept
 from geometry.layout import areas_of
 from geometry.raster import Grid, covered, rings_of
 from geometry.relief import Relief
@@ -24,6 +25,7 @@ Mask = NDArray[np.bool_]
 ELEVATION_STEP_M = 1e-7
 """Elevations are taken in steps of this, so that a level part of a floor is level in spite of rounding."""
 
+_KEPT_TARGETS = 4096
 _OFF_CENTRE = 3.1e-7, 1.7e-7  # cells: no line that anybody draws passes exactly through the places it is compared with
 
 
@@ -57,6 +59,9 @@ class Ground:
     _pieces: dict[tuple[int, int], BaseGeometry] = field(default_factory=dict, repr=False, compare=False)
     _crossed: list[Mask] = field(default_factory=list, repr=False, compare=False)
     _drawn: dict[int, BaseGeometry] = field(default_factory=dict, repr=False, compare=False)
+    _touching: Kept[tuple[bytes, int, float], Integers] = field(
+        default_factory=lambda: Kept(_KEPT_TARGETS, lambda _: 1), repr=False, compare=False
+    )
 
     @property
     def width(self) -> int:
@@ -135,6 +140,11 @@ class Ground:
             Cells of which any part, on their own side of what stops the film, touches the target; the nearest cell
             where none does.
         """
+        key = shapely.to_wkb(target), self.flow.step_at(film_m), widened_m
+        kept = self._touching.get(key)
+        return self._touching.put(key, self._touch(target, film_m, widened_m)) if kept is None else kept
+
+    def _touch(self, target: BaseGeometry, film_m: float, widened_m: float) -> Integers:
         reach_m = widened_m + 2 * self.grid.cell_m
         cells = self._cells_in(shapely.box(*target.bounds).buffer(reach_m, join_style="mitre").bounds)
         if not len(cells):
