@@ -9,17 +9,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
-from geometry.constants import US_GALLON_M3
 from geometry.errors import GeometryRefused
 from geometry.leak import Leak
 
 SPRINKLER_MINUTES = 20.0
 """Minutes of sprinkler water beside the largest vessel. Source: International Fire Code 5004.2.2.3."""
-
-
-HOSE_L_MIN = 500 * US_GALLON_M3 * 1000
-"""Hose streams beside sprinklers over storage and extra hazards, 500 US gal/min. Source: NFPA 13, table of hose stream
-allowances (recalled, not read). What a crew brings may be more."""
 
 
 def lip_capacity_m3(area_m2: float, lip_m: float) -> float:

@@ -103,7 +103,6 @@ def held_m3(drum: DrumShape, level_m: NDArray[np.float64], posture: Posture) -> 
         raise GeometryRefused(f"level in {posture} drum: expected 0 to {height} m, found {level.tolist()}")
     if posture == "upright":
         return np.asarray(drum.head_m2 * level)
-    # The arcsine keeps a mere film exact, where an arccosine near 1 would round it away.
     turn = 2 * np.arcsin(np.sqrt(level / drum.diameter_m))
     segment = (drum.diameter_m / 2) ** 2 * (turn - np.sin(turn) * np.cos(turn))
     # Both terms are alike for a film, and their difference may round to just below nothing.

@@ -61,6 +61,8 @@ def test_glugging_by_hand() -> None:
     # π/12 √9.80665 0.0508^2.5 = 0.2618 × 3.1316 × 5.816e-4.
     assert glug_m3_s(0.0508) == pytest.approx(4.768e-4, rel=1e-3)
     assert DRUM.capacity_m3 / glug_m3_s(0.0508) == pytest.approx(glug_time_s(DRUM, 0.0508))
+    # √(9.80665 × 0.0508 × 997.0) = 22.29; over (1.0475 + 5.6209)² = 44.47; times 2.0268e-3 m² and C².
+    assert flooding_m3_s(0.0508, WATER_KG_M3) == pytest.approx((0.49 * 1.0158e-3, 1.0158e-3), rel=1e-3)
 
 
 @pytest.mark.parametrize(
