@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from math import ceil, floor
 
-from reports.assessment import ClockKind, ClockLine, LeakTime, Order
+from reports.assessment import ClockKind, ClockLine, DrainTime, LeakTime, Order
 from reports.wording import listed
 
 HOUR_MIN = 60.0
@@ -46,6 +46,12 @@ def order(early_min: float, late_min: float | None, there_min: float | None) -> 
     return Order.BEFORE if late_min is not None and late_min < there_min else Order.MAYBE
 
 
+def arrival_text(time: DrainTime) -> str:
+    """Say when each leak of one drum gets there, and what is not known of it."""
+    unknown = "" if time.viscosity_known else "; viscosity not on record: taken from a solvent’s to an oil’s"
+    return f"{leaks_text(time.leaks)}{unknown}"
+
+
 def leaks_text(leaks: Sequence[LeakTime]) -> str:
     """Say when each of several leaks gets there, leaks of one time together."""
     by_time: dict[str, list[str]] = {}
@@ -67,4 +73,4 @@ def _leak_minutes(each: LeakTime) -> str:
     when = minutes_text(each.early_min, each.late_min)
     if each.falling_min is not None and each.early_min is not None and floor(each.falling_min) < floor(each.early_min):
         when += f", or {minutes_text(each.falling_min, each.falling_min)} if the floor falls that way"
-    return f"{when}, leaking already" if each.recorded else when
+    return f"{when}, leaking already ({each.why})" if each.recorded else when

@@ -22,7 +22,7 @@ from reports.floors.arrival_times import OVER_THE_FLOOR, ArrivalTimes
 from reports.floors.bunds import fills_of
 from reports.floors.drains import treated_as
 from reports.floors.view import FloorView
-from reports.minutes import leaks_text, order
+from reports.minutes import arrival_text, order
 from reports.wording import listed, named
 from survey.catalogue.product import Product, Trait
 from survey.vocabulary import DrainDestination, ValvePosition
@@ -61,8 +61,8 @@ def _facts_of(view: FloorView) -> Iterator[DrainFact]:
 
 
 def _clock(view: FloorView, zone: ZoneAssessment, times: Sequence[DrainTime]) -> list[ClockLine]:
-    arrivals = [*_arrivals(view, times)]
-    lines = [*arrivals, *_lost(view, zone), *_overflows(view, zone), *_people(view, arrivals)]
+    arrivals = [*_arrivals(view, times), *_lost(view, zone)]
+    lines = [*arrivals, *_overflows(view, zone), *_people(view, arrivals)]
     return sorted(lines, key=_by_time)
 
 
@@ -86,7 +86,7 @@ def _arrivals(view: FloorView, times: Sequence[DrainTime]) -> Iterator[ClockLine
             early_min=first.early_min,
             late_min=first.late_min,
             what=f"{target[:1].upper()}{target[1:]}" if drain else target.removeprefix("door "),
-            detail=f"{first.verdict} from {first.pallet} ({first.product}){way}: {leaks_text(first.leaks)}{also}",
+            detail=f"{first.verdict} from {first.pallet} ({first.product}){way}: {arrival_text(first)}{also}",
             verdict=first.verdict,
             engine=order(first.early_min, first.late_min, view.site.travel_first_engine_min),
         )
@@ -204,7 +204,8 @@ def _holds(view: FloorView, drain: DrainFact, times: Sequence[DrainTime]) -> str
         if passing:
             said.append(f"the interceptor lets through {named(passing, _NAMED)}")
         if unsure:
-            said.append(f"whether {named(unsure, _NAMED)} float is not on record")
+            floats = "floats" if len(unsure) == 1 else "float"
+            said.append(f"that {named(unsure, _NAMED)} {floats} is not on record")
         if products and not passing and not unsure:
             said.append("what reaches it floats")
     most = max((time.litres for time in times if time.litres is not None), default=0.0)

@@ -168,7 +168,7 @@ def _breach(drum: DrumFact, breach: BreachFact) -> NamedLeak:
     posture: Posture = "lying" if drum.orientation is Orientation.LYING else "upright"
     height_m = _HEIGHTS[breach.place] * shape.height_m(posture)
     hole, size = _hole(breach, height_m)
-    said = ["on record", size]
+    said = [size]
     if breach.place is BreachPlace.UNKNOWN:
         said.append("height not recorded: taken at the lowest point")
     if drum.orientation is Orientation.UNKNOWN:

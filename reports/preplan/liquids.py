@@ -12,12 +12,13 @@ from reports.assessment import (
     FloorAssessment,
     Order,
     PairAssessment,
+    PalletAssessment,
     Verdict,
 )
 from reports.floors.arrival_times import OVER_THE_FLOOR
 from reports.maps import Grid
-from reports.minutes import leaks_text, minutes_text, span_of_time
-from reports.pair_groups import clause, grouped, named
+from reports.minutes import arrival_text, minutes_text, span_of_time
+from reports.pair_groups import clause, grouped, more_of, named, places
 from reports.preplan.front import drain_goes_to, drain_proof
 from reports.preplan.plan import ContainmentRow, ContainmentTable, DrainPart, Pairs, PairText, ReachText
 from reports.preplan.words import NOT_RECORDED, bare, basis, capital, distance, sentence, span
@@ -87,7 +88,7 @@ def _ahead_of(order: Order, people: str) -> str:
 
 def _arrival(reach: DrainReach, floor: FloorAssessment) -> str:
     found = [
-        leaks_text(time.leaks)
+        arrival_text(time)
         for time in floor.drain_times
         if (time.target, time.pallet, time.way) == (f"drain {reach.drain}", reach.pallet, OVER_THE_FLOOR)
         and time.product in reach.products
@@ -114,20 +115,20 @@ def _reach(reach: DrainReach, floor: FloorAssessment) -> ReachText:
 def pair_texts(pairs: Sequence[PairAssessment]) -> tuple[PairText, ...]:
     """Word the neighbours whose products react; where places or contents are not known, one text says it for all."""
     known = {id(pair) for pair in pairs if pair.certain and pair.separation is not None}
+    order = {id(pair): place for place, pair in enumerate(pairs)}
     texts = []
     for group in grouped(pairs):
         if id(group[0]) in known or len(group) == 1:
-            texts += [(pairs.index(pair), pair_text(pair)) for pair in group]
+            texts += [(order[id(pair)], pair_text(pair)) for pair in group]
         else:
-            texts.append((pairs.index(group[0]), _group_text(group)))
+            texts.append((order[id(group[0])], _group_text(group)))
     return tuple(text for _, text in sorted(texts, key=lambda each: each[0]))
 
 
 def _group_text(group: Sequence[PairAssessment]) -> PairText:
     worst = group[0]
-    where = tuple(dict.fromkeys(place for pair in group for place in pair.where))
     return replace(
-        pair_text(replace(worst, where=where)),
+        pair_text(replace(worst, where=places(group), more_where=(), more=sum(pair.more for pair in group))),
         pallets=tuple(sorted({name for pair in group for name in (pair.a, pair.b)})),
         sentence=f"{named(group)}: together they {clause(worst)}.",
         lethal=any(pair.lethal for pair in group),
@@ -163,12 +164,36 @@ def _apart(pair: PairAssessment) -> str:
 
 
 def _meeting(pair: PairAssessment) -> str:
+    more = f"; {more_of([pair])}" if pair.more else ""
     if pair.meets is Verdict.NOT_REACHED:
-        return "liquids do not meet within the film range"
+        return f"liquids do not meet within the film range{more}"
+    also = f", which meet also: {listed(pair.more_where)}" if pair.more_where else ""
     verb = "liquids meet" if pair.meets is Verdict.REACHES else "liquids may meet"
     joined = any(place.startswith(("drain", "sump")) for place in pair.where)
     zero = ", 0 m apart by way of the drains" if joined and pair.hydraulic_m == 0 else ""
-    return f"{verb}: {listed(pair.where)}{zero}"
+    return f"{verb}: {listed(pair.where)}{zero}{more}{also}"
+
+
+def unlisted_text(pallet: PalletAssessment) -> str:
+    """Say how many pairs of a pallet are only counted, and which is the worst of them; empty where all are listed."""
+    rest = pallet.unlisted
+    if rest is None:
+        return ""
+    apart = "distance not known" if rest.separation is None else f"{distance(rest.separation)} apart"
+    if rest.beside == pallet.name:
+        apart = "on the same pallet"
+    meets = {
+        Verdict.REACHES: "liquids meet",
+        Verdict.MAY_REACH: "liquids may meet",
+        Verdict.NOT_REACHED: "liquids do not meet within the film range",
+    }[rest.meets]
+    together = f"together they {rest.reaction}"
+    if not rest.certain:
+        together = f"it cannot be excluded that together they {rest.reaction.split(': ')[0]}"
+    return (
+        f"{counted(rest.pairs, 'pair')} of it that react are not listed; the worst: {rest.product} with "
+        f"{rest.beside_product} on {rest.beside}, {apart}, {meets}: {together}"
+    )
 
 
 def containment_tables(containment: Sequence[ContainmentAssessment]) -> tuple[ContainmentTable, ...]:

@@ -83,10 +83,11 @@ def test_leaks_of_one_time_are_named_together_and_a_fall_and_a_running_leak_are_
             leak_time("10 mm hole", 3.4, 6.6, falling_min=0.4),
             leak_time("100 × 10 mm slot", 0.3, 0.9, falling_min=0.1),
             leak_time("open 2 in bung", 0.2, 0.6),
-            leak_time("bung weep of X1", 0.2, 0.6, recorded=True),
+            leak_time("bung weep of X1", 0.2, 0.6, recorded=True, why="size not recorded"),
         ]
     )
     assert said == (
         "10 mm hole: 3 to 7 min, or under 1 min if the floor falls that way; "
-        "100 × 10 mm slot and open 2 in bung: under 1 min; bung weep of X1: under 1 min, leaking already"
+        "100 × 10 mm slot and open 2 in bung: under 1 min; "
+        "bung weep of X1: under 1 min, leaking already (size not recorded)"
     )

@@ -1,0 +1,163 @@
+"""The first hour of a storage zone and of a drain: in order of time, against who is on the way, unknowns said."""
+
+from typing import Any
+
+import pytest
+
+from reports.assessment import ClockKind, ClockLine, DrainClock, FloorAssessment, Order, Verdict
+from tests.builders import SurveyBuilder, rectangle
+from tests.reports.judged import a_store, judged_floor, stock
+
+AT: dict[str, Any] = {"position_source": "measured"}
+
+
+def store(*, engine_min: float | None = 10, technicians_min: float | None = 40, **drain: Any) -> SurveyBuilder:
+    """Build a store with one drum of toluene 2 m from a gully."""
+    build = SurveyBuilder(travel_first_engine_min=engine_min, travel_technicians_min=technicians_min)
+    build.floor(width_m=20, depth_m=20, finish="bare concrete", levelness="recorded level", perimeter_tight="yes")
+    build.zone("All", rectangle(0, 0, 20, 20))
+    build.drain("D1", (12, 10), **AT, **drain)
+    stock(build, "P1", (10, 10), "toluene")
+    return build
+
+
+def clock(floor: FloorAssessment) -> tuple[ClockLine, ...]:
+    (zone,) = floor.zones
+    return zone.clock
+
+
+def line(floor: FloorAssessment, kind: ClockKind) -> ClockLine:
+    (found,) = (each for each in clock(floor) if each.kind is kind)
+    return found
+
+
+def the_drain(floor: FloorAssessment) -> DrainClock:
+    (found,) = floor.drain_clocks
+    return found
+
+
+def test_lines_come_in_order_of_time_and_people_among_them() -> None:
+    lines = clock(judged_floor(store()))
+    assert [each.kind for each in lines] == [ClockKind.DRAIN, ClockKind.FIRST_ENGINE, ClockKind.TECHNICIANS]
+    assert [each.early_min for each in lines[1:]] == [10, 40]
+    assert lines[0].what == "Drain D1"
+    assert "reaches from P1 (Toluene)" in lines[0].detail
+    assert "10 mm hole" in lines[0].detail
+
+
+@pytest.mark.parametrize(
+    ("engine_min", "order", "says"),
+    [
+        (10, Order.BEFORE, "reached before: Drain D1"),
+        (5, Order.MAYBE, "may be reached before: Drain D1"),
+        (None, Order.UNKNOWN, "travel time not recorded"),
+    ],
+)
+def test_a_drain_against_the_first_engine(engine_min: float | None, order: Order, says: str) -> None:
+    # The 10 mm hole is there after 3.4 to 5.9 min.
+    floor = judged_floor(store(engine_min=engine_min))
+    assert line(floor, ClockKind.DRAIN).engine is order
+    assert the_drain(floor).engine is order
+    people = line(floor, ClockKind.FIRST_ENGINE)
+    assert says in people.detail
+    assert people.early_min == engine_min
+
+
+def test_unknown_travel_times_stand_last_and_are_said() -> None:
+    lines = clock(judged_floor(store(engine_min=None, technicians_min=None)))
+    assert [each.early_min for each in lines[1:]] == [None, None]
+    assert all("not recorded" in each.detail for each in lines[1:])
+
+
+def test_a_drain_that_was_not_found_may_be_reached_at_any_time() -> None:
+    build = store()
+    build.drain("D2")
+    floor = judged_floor(build)
+    lost = clock(floor)[-1]
+    assert (lost.what, lost.early_min, lost.verdict) == ("Drain D2", None, Verdict.MAY_REACH)
+    assert "may be reached before: Drain D2" in line(floor, ClockKind.FIRST_ENGINE).detail
+
+
+def test_a_storage_zone_without_liquid_waits_for_people_only() -> None:
+    build = a_store()
+    build.drain("D1", (12, 5))
+    stock(build, "P1", (10, 5), "sodium-hydrosulphite", net_mass_kg=110)
+    assert {each.kind for each in clock(judged_floor(build))} == {ClockKind.FIRST_ENGINE, ClockKind.TECHNICIANS}
+
+
+def test_a_bund_runs_over_by_sprinklers_by_hose_and_by_a_drum_larger_than_it() -> None:
+    # 2 m² to a lip of 50 mm are 100 L: one hose of 125 US gal/min fills it in 12.7 s, the 10 mm hole in about 10 min.
+    build = a_store()
+    build.bund("B", rectangle(2, 2, 2, 1), height_mm=50, tight_at_floor="yes")
+    stock(build, "P1", (3, 2.5), "toluene")
+    lines = [each for each in clock(judged_floor(build)) if each.kind is ClockKind.OVERFLOW]
+    by = {each.detail.split(" at ")[0]: each.early_min for each in lines}
+    assert by["by water from one hose"] == pytest.approx(100 / 473.18, rel=0.001)
+    assert by["by the leak of one drum (10 mm hole)"] == pytest.approx(10.1, rel=0.02)
+    assert (by["by the leak of one drum (open 2 in bung)"] or 9) < 1
+    assert {each.what for each in lines} == {"Bund B runs over its 50 mm lip"}
+
+
+def test_a_bund_that_holds_a_drum_is_not_filled_by_its_leak() -> None:
+    build = a_store()
+    build.bund("B", rectangle(2, 2, 5, 5), height_mm=50, tight_at_floor="yes")
+    stock(build, "P1", (4, 4), "toluene")
+    floor = judged_floor(build)
+    (held,) = floor.containment
+    assert [fill.minutes for fill in held.fills[1:]] == [None, None, None]
+    details = [each.detail for each in clock(floor) if each.kind is ClockKind.OVERFLOW]
+    assert details == ["by water from one hose at 473 L/min"]
+
+
+def test_a_bund_with_an_open_outlet_holds_nothing_from_the_start() -> None:
+    build = a_store()
+    build.bund("B", rectangle(2, 2, 5, 5), height_mm=50, tight_at_floor="unknown")
+    stock(build, "P1", (4, 4), "toluene")
+    (found,) = (each for each in clock(judged_floor(build)) if each.kind is ClockKind.OVERFLOW)
+    assert (found.what, found.early_min) == ("Bund B holds nothing", 0)
+    assert "not recorded tight" in found.detail
+
+
+def test_a_proven_holding_tank_holds_what_is_free_and_fills_by_hose_and_leak() -> None:
+    found = the_drain(judged_floor(store(joins="holding tank", proof="dye test", free_volume_l=1000, valve="no valve")))
+    assert "1,000 L free: holds the" in found.holds
+    by = {fill.by: fill.minutes for fill in found.fills}
+    assert by["water from one hose"] == pytest.approx(1000 / 473.18, rel=0.001)
+    assert by["the leak of one drum (open 2 in bung)"] is None
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"free_volume_l": 100}, "100 L free: does not hold the"),
+        ({}, "not recorded: whether it holds one drum is not known"),
+        ({"free_volume_l": 1000, "valve": "open"}, "holds nothing while its valve is open"),
+        ({"free_volume_l": 1000, "valve": "shut"}, "not proven shut"),
+        ({"free_volume_l": 1000, "proof": "operator"}, "is not proven: it counts as holding nothing"),
+    ],
+)
+def test_a_holding_tank_that_does_not_hold_says_why(fields: dict[str, Any], says: str) -> None:
+    given = {"joins": "holding tank", "proof": "dye test", "valve": "no valve"} | fields
+    assert says in the_drain(judged_floor(store(**given))).holds
+
+
+@pytest.mark.parametrize(
+    ("product", "says"),
+    [
+        ("acetone", "the interceptor lets through Acetone"),
+        ("toluene", "what reaches it floats"),
+        (None, "the interceptor lets through not identified"),
+        ("dichloromethane", "that Dichloromethane floats is not on record"),
+    ],
+)
+def test_an_interceptor_holds_only_what_floats(product: str | None, says: str) -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=20, depth_m=20, finish="bare concrete", levelness="recorded level", perimeter_tight="yes")
+    build.zone("All", rectangle(0, 0, 20, 20))
+    build.drain("D1", (12, 10), joins="interceptor", proof="dye test", valve="no valve", free_volume_l=500, **AT)
+    stock(build, "P1", (10, 10), product)
+    assert says in the_drain(judged_floor(build)).holds
+
+
+def test_the_same_facts_give_the_same_clock() -> None:
+    assert clock(judged_floor(store())) == clock(judged_floor(store()))
