@@ -1,7 +1,8 @@
 """Facts → assessment: runs the rooms of judgement in order and puts their answers together."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from uuid import UUID
 
 from reports.assessment import Assessment, Coverage, Finding, FloorAssessment
 from reports.coverage import coverage
@@ -31,7 +32,7 @@ from reports.floors.view import FloorView
 from reports.floors.zones import zones_on
 from reports.provisions import provisions
 from reports.ranking import ranked, zone_order
-from reports.response.advice import StopLine
+from reports.response.advice import OverpackNeed, StopLine
 from reports.response.overpacks import overpack_need
 from reports.stand_off import stand_off
 from survey.vocabulary import WalkOutcome
@@ -66,7 +67,8 @@ def assess(facts: SiteFacts) -> Assessment:
     """
     views = tuple(_view(facts, floor) for floor in facts.floors)
     no_entry = stay_out(facts.floors)
-    needed = provisions(facts, views, stay_out=bool(no_entry))
+    needs = _overpacks(facts)
+    needed = provisions(facts, views, needs, stay_out=bool(no_entry))
     floor_findings = (finding for view in views for finding in _floor_findings(view))
     findings = ranked([*floor_findings, *site_findings(facts), *shortage_findings(needed.overpacks)])
     away = stand_off(facts)
@@ -83,7 +85,7 @@ def assess(facts: SiteFacts) -> Assessment:
         newest_entry=max((age.newest for age in facts.ages), default=None),
         prior_plan_invalid=prior_record_invalid(facts),
         coverage=known,
-        floors=_ranked_over_site([_floor(view, findings, stays_out=bool(no_entry)) for view in views], findings),
+        floors=_ranked_over_site([_floor(view, findings, needs, stays_out=bool(no_entry)) for view in views], findings),
         findings=findings,
         stops=_stops(views),
         stand_off=away,
@@ -130,9 +132,14 @@ def _floor_findings(view: FloorView) -> list[Finding]:
     return [finding for rule in FLOOR_RULES for finding in rule(view)]
 
 
-def _floor(view: FloorView, findings: Sequence[Finding], *, stays_out: bool) -> FloorAssessment:
-    drums = [drum for pallet in view.floor.pallets for drum in pallet.drums]
-    needs = {drum.id: overpack_need(drum, view.site.as_of) for drum in drums}
+def _overpacks(facts: SiteFacts) -> Mapping[UUID, OverpackNeed]:
+    drums = (drum for floor in facts.floors for pallet in floor.pallets for drum in pallet.drums)
+    return {drum.id: overpack_need(drum, facts.as_of) for drum in drums}
+
+
+def _floor(
+    view: FloorView, findings: Sequence[Finding], needs: Mapping[UUID, OverpackNeed], *, stays_out: bool
+) -> FloorAssessment:
     zones = zones_on(view, findings, needs, stay_out=stays_out)
     return with_clock(view, floor_assessment(view, zones, pallets_on(view)))
 

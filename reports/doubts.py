@@ -66,10 +66,10 @@ def _floor_unknown(view: FloorView) -> Iterator[str]:
         yield f"Floor {floor.name}: whether the outer wall is tight at the floor is unknown."
     unread = [pallet.name for pallet in floor.pallets if any(drum.unread for drum in pallet.drums)]
     if unread:
-        yield f"Floor {floor.name}: no reading stands of {listed(unread)}: number and contents of drums there unknown."
+        yield f"Floor {floor.name}: no reading stands of {named(unread)}: number and contents of drums there unknown."
     undated = [pallet.name for pallet in floor.pallets if any(not drum.fill_known for drum in pallet.counted)]
     if undated:
-        yield f"Fill unknown and taken as full: {listed(undated)}."
+        yield f"Fill unknown and taken as full: {named(undated)}."
     unchecked = sum(not drum.signs_checked for pallet in floor.pallets for drum in pallet.counted)
     if unchecked:
         yield f"Floor {floor.name}: condition not checked on {counted(unchecked, 'drum')}."

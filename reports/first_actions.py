@@ -206,14 +206,13 @@ class _Ground:
 
     def _reached(self, drain: DrainFact) -> Verdict:
         here = f"drain {drain.name}"
-        verdicts = [arrival.verdict for arrival in self.view.drain_arrivals if arrival.target == here]
+        verdicts = [arrival.verdict for arrival in self.view.arrivals_at.get(here, ())]
         return min(verdicts, key=list(Verdict).index, default=Verdict.NOT_REACHED)
 
     def _leaks_to(self, drain: DrainFact) -> bool:
         return any(
             arrival.verdict is not Verdict.NOT_REACHED and any(drum.leaking for drum in arrival.lot.drums)
-            for arrival in self.view.drain_arrivals
-            if arrival.target == f"drain {drain.name}"
+            for arrival in self.view.arrivals_at.get(f"drain {drain.name}", ())
         )
 
     def _barred(self, place: BaseGeometry, *, outside: bool = False) -> str:
@@ -235,8 +234,8 @@ class _Ground:
         if near is not None and self.stand_off is not None and near[1] < self.stand_off.metres:
             sight = ", in its sight" if self._seen(near[0], place) else ""
             return f"{near[1]:.0f} m from {near[0].name}, inside the stand-off{sight}"
-        seen = [drum.name for drum in alarms if self._seen(drum, place)]
-        return f"in sight of {seen[0]}" if seen else ""
+        seen = next((drum.name for drum in alarms if self._seen(drum, place)), None)
+        return "" if seen is None else f"in sight of {seen}"
 
     def _seen(self, drum: DrumFact, place: BaseGeometry) -> bool:
         """Whether any corner of a place, its middle or its nearest point lies in a drum's sight."""

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
+from reports import wording
 from reports.assessment import PairAssessment, Verdict
 from reports.wording import listed
 from survey.catalogue.products import UNIDENTIFIED
@@ -52,6 +53,8 @@ def grouped(pairs: Iterable[PairAssessment]) -> tuple[tuple[PairAssessment, ...]
 def named(pairs: Sequence[PairAssessment]) -> str:
     """Name the products of a group with their pallets; the unidentified first, the rest is read against it.
 
+    Pallets past what a sentence bears are counted.
+
     Parameters
     ----------
     pairs : sequence of PairAssessment
@@ -65,7 +68,40 @@ def named(pairs: Sequence[PairAssessment]) -> str:
         pallets[pair.product_a].add(pair.a)
         pallets[pair.product_b].add(pair.b)
     products = sorted(pallets, key=lambda product: (product != UNIDENTIFIED.name, product))
-    return listed([f"{product} ({listed(sorted(pallets[product]))})" for product in products])
+    return listed([f"{product} ({wording.named(sorted(pallets[product]))})" for product in products])
+
+
+def places(pairs: Sequence[PairAssessment]) -> tuple[str, ...]:
+    """Name every place at which liquids of a group meet, those of pairs that are only counted too.
+
+    Parameters
+    ----------
+    pairs : sequence of PairAssessment
+
+    Returns
+    -------
+    tuple of str
+        In the order in which they come first.
+    """
+    return tuple(dict.fromkeys(place for pair in pairs for place in (*pair.where, *pair.more_where)))
+
+
+def more_of(pairs: Sequence[PairAssessment]) -> str:
+    """Say how many pairs like these are only counted.
+
+    Parameters
+    ----------
+    pairs : sequence of PairAssessment
+
+    Returns
+    -------
+    str
+        *214 more pairs like it in these storage zones*; empty where all are listed.
+    """
+    more = sum(pair.more for pair in pairs)
+    if not more:
+        return ""
+    return f"{more:,} more {'pair' if more == 1 else 'pairs'} like it in these storage zones"
 
 
 def clause(pair: PairAssessment) -> str:

@@ -40,11 +40,12 @@ def zone_order(zones: Iterable[str], findings: Sequence[Finding]) -> tuple[str, 
     tuple of str
     """
 
-    def key(zone: str) -> tuple[object, ...]:
-        own = [_figures(finding) for finding in ranked(findings) if zone in finding.zones]
-        return ([*own, (inf, inf, inf, inf)], zone)
-
-    return tuple(sorted(zones, key=key))
+    own: dict[str, list[tuple[float, ...]]] = {zone: [] for zone in zones}
+    for finding in ranked(findings):
+        for zone in dict.fromkeys(finding.zones):
+            if zone in own:
+                own[zone].append(_figures(finding))
+    return tuple(sorted(own, key=lambda zone: ([*own[zone], (inf, inf, inf, inf)], zone)))
 
 
 def _figures(finding: Finding) -> tuple[float, float, float, float]:

@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 from reports.alarms import alarming
 from reports.assessment import StandOff
 from reports.facts import DrumFact, FloorFact, SiteFacts
-from reports.wording import listed
+from reports.wording import named
 from survey.catalogue.product import Mark
 
 KNOWN_M = 50.0
@@ -45,7 +45,7 @@ def stand_off(facts: SiteFacts) -> StandOff | None:
     unknown = any(drum.contents_unknown for drum in drums)
     metres = UNIDENTIFIED_M if unknown else KNOWN_M
     if alarms:
-        reason = f"from {listed([drum.name for drum in alarms])}, until the cause is known"
+        reason = f"from {named([drum.name for drum in alarms])}, until the cause is known"
     elif unknown:
         reason = "from any leak, because a drum here is not identified"
     else:

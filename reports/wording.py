@@ -29,7 +29,11 @@ def phrase(note: str) -> str:
     return note.strip().rstrip(".")
 
 
-def named(names: Sequence[str], most: int) -> str:
+MOST_NAMED = 12
+"""Names in one sentence before the rest is counted; a judgement: nobody reads on, and each has an entry of its own."""
+
+
+def named(names: Sequence[str], most: int = MOST_NAMED) -> str:
     """Join names, counting those past `most`: *a, b and 3 more*."""
     if len(names) <= most + 1:
         return listed(names)

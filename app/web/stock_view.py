@@ -19,6 +19,7 @@ from reports.assessment import (
 )
 from reports.maps import grid_of
 from reports.preplan.build import KINDS
+from reports.preplan.liquids import unlisted_text
 from reports.preplan.plan import DrainPart, FloorPart, PairText, ReadingText, StopText, ZonePart
 from reports.preplan.stops import Place, places_of, stop_texts
 from reports.preplan.words import day, span
@@ -179,6 +180,8 @@ def _facts(floor: FloorAssessment, pallet: PalletAssessment) -> Iterator[tuple[s
         yield "One drum wets", _pool(pallet.one_drum)
     if pallet.whole is not None:
         yield "All of it wets", _pool(pallet.whole)
+    if pallet.unlisted is not None:
+        yield "More neighbours", unlisted_text(pallet)
     yield "Recorded", f"{day(pallet.recorded_at)}, {pallet.recorded_by}"
 
 

@@ -1,6 +1,6 @@
 """What fails to hold liquid: bunds with open outlets, sprinkler water over a lip, drains within reach (kind 6)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from reports.assessment import ContainmentAssessment, DrainAssessment, DrainReach, Finding, Kind, Verdict
 from reports.findings.shape import finding
@@ -8,7 +8,7 @@ from reports.floors.bunds import WITH_SPRINKLERS
 from reports.floors.drains import goal_text
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
-from reports.wording import listed
+from reports.wording import MOST_NAMED, listed
 from survey.catalogue.product import Mark
 
 OUTLET = Cite("open-outlet", "40 CFR 264.175(b): base free of ways out; design rule on unproven outlets", Mark.READ)
@@ -63,6 +63,13 @@ def _bund(view: FloorView, bund: ContainmentAssessment) -> Iterator[Finding]:
         )
 
 
+def _first(parts: Sequence[str]) -> str:
+    """Join what is said of several pallets, the nearest first, and count those past what a sentence bears."""
+    if len(parts) <= MOST_NAMED + 1:
+        return "; ".join(parts)
+    return f"{'; '.join(parts[:MOST_NAMED])}; {len(parts) - MOST_NAMED} more"
+
+
 def _depth(reach: DrainReach) -> str:
     if reach.critical_depth_mm is None:
         return ""
@@ -91,7 +98,7 @@ def _drain(view: FloorView, drain: DrainAssessment) -> Iterator[Finding]:
             view,
             REACHED,
             Kind.CONTAINMENT_FAILS,
-            f"Drain {drain.name} ({goal}): one leaking drum is enough. {'; '.join(parts)}.",
+            f"Drain {drain.name} ({goal}): one leaking drum is enough. {_first(parts)}.",
             "Nothing recorded tight stands between these drums and the drain. "
             + (" ".join(f"{remark.capitalize()}." for remark in drain.remarks)),
             pallets=[reach.pallet for reach in arriving],

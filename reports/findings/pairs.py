@@ -7,7 +7,7 @@ from reports.assessment import Finding, Kind, PairAssessment, Verdict
 from reports.findings.shape import finding
 from reports.floors.neighbours import FLOOR, PLACE_UNKNOWN
 from reports.floors.view import FloorView
-from reports.pair_groups import clause, grouped, named
+from reports.pair_groups import clause, grouped, more_of, named, places
 from reports.wording import distance_text, listed
 from survey.catalogue.separation import SEPARATION
 
@@ -26,27 +26,27 @@ def _together(view: FloorView, pairs: Sequence[PairAssessment]) -> Finding:
     worst = pairs[0]
     meets = worst.meets is not Verdict.NOT_REACHED
     kind = Kind.LETHAL_GAS_MEETING if worst.lethal and worst.certain and meets else Kind.OTHER_PAIR
-    places = sorted({place for pair in pairs for place in pair.where})
+    where = sorted(places(pairs))
     metres = min(_metres(pair) for pair in pairs)
     return finding(
         view,
         worst.cite,
         kind,
-        f"{named(pairs)}: together they {clause(worst)}. {_how(pairs)}",
+        f"{named(pairs)}: together they {clause(worst)}. {_how(pairs)}{_more(pairs)}",
         _reason(worst),
         pallets=sorted({name for pair in pairs for name in (pair.a, pair.b)}),
-        drains=[place.removeprefix("drain ") for place in places if place.startswith("drain ")],
+        drains=[place.removeprefix("drain ") for place in where if place.startswith("drain ")],
         inputs=[
             ("separation", "not known" if worst.separation is None else distance_text(worst.separation)),
             ("liquids", worst.meets.value),
-            ("where", "; ".join(places) or "nowhere within the film range"),
+            ("where", "; ".join(where) or "nowhere within the film range"),
         ],
         metres=None if metres == inf else metres,
     )
 
 
 def _metres(pair: PairAssessment) -> float:
-    if pair.hydraulic_m is not None and any(place.startswith(("sump", "drain")) for place in pair.where):
+    if pair.hydraulic_m is not None and any(place.startswith(("sump", "drain")) for place in places([pair])):
         return pair.hydraulic_m
     return inf if pair.separation is None else pair.separation.metres
 
@@ -63,14 +63,19 @@ def _how(pairs: Sequence[PairAssessment]) -> str:
         apart = f"They stand {distance_text(nearest)} apart."
     if any(pair.above for pair in pairs):
         apart += " One stands above the other."
-    places = sorted({place for pair in pairs for place in pair.where} - {PLACE_UNKNOWN})
-    if worst.meets is Verdict.NOT_REACHED or not places:
+    meeting = sorted(set(places(pairs)) - {PLACE_UNKNOWN})
+    if worst.meets is Verdict.NOT_REACHED or not meeting:
         return apart
     verb = "meet" if worst.meets is Verdict.REACHES else "may meet"
-    joined = any(place.startswith(("sump", "drain")) for place in places)
+    joined = any(place.startswith(("sump", "drain")) for place in meeting)
     by_way = ", 0 m apart by way of the drains" if joined else ""
-    where = listed([f"on {place}" if place == FLOOR else f"in {place}" for place in reversed(places)])
+    where = listed([f"on {place}" if place == FLOOR else f"in {place}" for place in reversed(meeting)])
     return f"{apart} Their liquids {verb} {where}{by_way}."
+
+
+def _more(pairs: Sequence[PairAssessment]) -> str:
+    more = more_of(pairs)
+    return f" There are {more}." if more else ""
 
 
 def _reason(pair: PairAssessment) -> str:

@@ -7,7 +7,7 @@ from reports.findings.shape import finding
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
 from reports.response.kit import absorbent_conflict
-from reports.wording import counted, listed, phrase
+from reports.wording import counted, named, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import KitKind, YesNoUnknown
 
@@ -42,7 +42,7 @@ def _high(view: FloorView) -> Iterator[Finding]:
                 view,
                 FALL,
                 Kind.REST,
-                f"{listed([pallet.name for pallet in high])}: {counted(drums, 'drum')} stored up to {top:.1f} m high "
+                f"{named([pallet.name for pallet in high])}: {counted(drums, 'drum')} stored up to {top:.1f} m high "
                 "may fall onto the aisle.",
                 "A drum that falls bursts, and what it lands on may burst too.",
                 pallets=[pallet.name for pallet in high],

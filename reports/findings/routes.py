@@ -10,7 +10,7 @@ from reports.findings.shape import finding
 from reports.floors.drains import goal_text, severity, treated_as
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
-from reports.wording import contents, counted, listed
+from reports.wording import contents, counted, listed, named
 from survey.catalogue.product import Mark
 from survey.vocabulary import BreachPlace, Orientation
 
@@ -60,8 +60,8 @@ _LAST = 99
 
 def _drains_reached(view: FloorView, pallet: PalletFact, drums: set[UUID]) -> Iterator[Way]:
     by_target = {f"drain {drain.name}": drain for drain in view.floor.drains}
-    for arrival in view.drain_arrivals:
-        if arrival.lot.pallet is not pallet or arrival.target.startswith("sump "):
+    for arrival in view.arrivals_of.get(pallet.id, ()):
+        if arrival.target.startswith("sump "):
             continue
         verdicts = [each.verdict for drum, each in arrival.arrivals if drum.id in drums] or (
             [] if arrival.arrivals else [arrival.verdict]
@@ -97,7 +97,7 @@ def _all_leaks(view: FloorView) -> Iterator[Finding]:
         view,
         LEAKING,
         Kind.LOOSE_WITH_ROUTE,
-        f"{counted(int(drums), 'drum')} leaking ({listed([pallet.name for pallet in leaking])}) could lose up to "
+        f"{counted(int(drums), 'drum')} leaking ({named([pallet.name for pallet in leaking])}) could lose up to "
         f"{litres:,.0f} L; the whole store, every drum taken as full of liquid, up to {store:,.0f} L.",
         "Every drum taken as full of liquid, the leaking ones too.",
         pallets=[pallet.name for pallet in leaking],

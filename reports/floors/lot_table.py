@@ -47,7 +47,7 @@ class Pools:
 
     def reach(self, drums: Sequence[DrumFact]) -> Reach | None:
         """Give the union of the pools of these drums, each taken alone; None where none of them runs."""
-        key = frozenset((drum.at.x, drum.at.y, drum.fill_l) for drum in drums)
+        key = tuple((drum.at.x, drum.at.y, drum.fill_l) for drum in drums)
         if key not in self._reaches:
             self._reaches[key] = self._spills.one_drum(drums) if drums else None
         return self._reaches[key]

@@ -128,7 +128,7 @@ class Nearby:
 
 
 def _key(pallet: PalletFact) -> Hashable:
-    liquid = frozenset((drum.at.x, drum.at.y, drum.fill_l) for drum in pallet.drums if drum.fill_l > 0)
+    liquid = tuple((drum.at.x, drum.at.y, drum.fill_l) for drum in pallet.drums if drum.fill_l > 0)
     return pallet.footprint.wkb, pallet.tolerance_m, liquid
 
 

@@ -42,7 +42,7 @@ def _pallet(view: FloorView, pallet: PalletFact) -> PalletAssessment:
         stopped_drums=tuple(dict.fromkeys(drum.name for drum in pallet.drums if view.stops[drum.id])),
         recorded_at=pallet.recorded_at,
         recorded_by=pallet.recorded_by,
-        one_drum=view.spills.one_drum([drum for drum in pallet.drums if drum.fill_l > 0]),
+        one_drum=view.pools.reach([drum for drum in pallet.drums if drum.fill_l > 0]),
         whole=view.spills.whole([drum for drum in most if drum.fill_l > 0], pallet.at),
         unlisted=view.unlisted.get(pallet.id),
     )

@@ -8,7 +8,7 @@ from reports.facts import FloorFact, PalletFact, SiteFacts
 from reports.floors.nearby import Around, Nearby
 from reports.response.advice import StopLine
 from reports.response.stop_rules import Surroundings, stop_lines
-from reports.wording import named
+from reports.wording import MOST_NAMED, named
 from survey.vocabulary import ConditionSign, YesNoUnknown
 
 
@@ -130,5 +130,11 @@ def stay_out(floors: Sequence[FloorFact]) -> str:
     if crystals:
         reasons.append("crystals at a closure may be shock-sensitive")
     if unstable and alarms:
-        reasons.append(f"stacks are unstable ({', '.join(unstable)})")
+        reasons.append(f"stacks are unstable ({_joined(unstable)})")
     return f"Do not enter beyond the door: {'; '.join(reasons)}." if reasons else ""
+
+
+def _joined(names: Sequence[str]) -> str:
+    if len(names) <= MOST_NAMED + 1:
+        return ", ".join(names)
+    return named(names)

@@ -15,7 +15,7 @@ from reports.response.advice import MethodTable, OverpackNeed, StopLine
 from reports.response.kit import absorbent_advice
 from reports.response.methods import method_tables
 from reports.response.protective_equipment import ensemble
-from reports.wording import listed
+from reports.wording import named
 from survey.catalogue.product import Product
 from survey.vocabulary import ContactRole
 
@@ -92,7 +92,7 @@ def _methods(drums: Sequence[DrumFact], stops: Mapping[UUID, tuple[StopLine, ...
     unchecked = {drum.name for drum in drums if not drum.signs_checked or not drum.container.known}
     tables = method_tables([drum for drum in drums if not drum.empty_uncleaned], stops)
     return tuple(
-        replace(table, caution=f"{LOOK_FIRST}: {listed(looked)}. {table.caution}")
+        replace(table, caution=f"{LOOK_FIRST}: {named(looked)}. {table.caution}")
         if (looked := [name for name in table.drums if name in unchecked])
         else table
         for table in tables

@@ -2,7 +2,7 @@
 
 from math import hypot
 
-from shapely import LineString, Point, shortest_line, unary_union
+from shapely import LineString, Point, STRtree, shortest_line, unary_union
 
 from geometry.units import metres_and_feet, mm_and_inches
 from reports.assessment import (
@@ -51,7 +51,7 @@ _MOSTLY, _FRINGE_PT = 0.5, 6.0
 """Where pallets cover more than this share of a storage zone, its hatch stands out by this much round it [pt]."""
 _NOTED_NAME_PT = 90.0
 _NAMED_GAPS = 8
-"""How many gaps are lettered in one drawing; the list of neighbour pairs has them all."""
+"""How many gaps are lettered in one drawing; the list of neighbour pairs has the others."""
 
 
 def draw_liquid(sheet: Sheet, plan: FloorAssessment, pallets: tuple[PalletAssessment, ...]) -> None:
@@ -217,6 +217,8 @@ def draw_actions(sheet: Sheet, actions: tuple[FirstAction, ...], *, beyond: bool
 def draw_pairs(sheet: Sheet, plan: FloorAssessment, own: set[str]) -> None:
     """The straight gap, edge to edge, between pallets of these names that react and have nothing between them."""
     footprints = {pallet.name: pallet.footprint for pallet in plan.pallets}
+    names = tuple(footprints)
+    tree = STRtree([footprints[name] for name in names])
     drawn: set[frozenset[str]] = set()
     for pair in plan.pairs:
         ends = frozenset((pair.a, pair.b))
@@ -225,7 +227,7 @@ def draw_pairs(sheet: Sheet, plan: FloorAssessment, own: set[str]) -> None:
         drawn.add(ends)
         gap = shortest_line(footprints[pair.a], footprints[pair.b])
         way = lines(sheet.frame.drawn(gap))
-        over = any(gap.crosses(footprint) for name, footprint in footprints.items() if name not in ends)
+        over = any(names[number] not in ends for number in tree.query(gap, predicate="crosses").tolist())
         if over or not isinstance(way, LineString) or way.length == 0:
             continue
         sign = sheet.sign("marks", Symbol.PAIR, data_pair=f"{pair.a} {pair.b}")
