@@ -10,7 +10,7 @@ from geometry.errors import GeometryRefused
 from geometry.film import film_for
 from geometry.leak import Leak, leak, sudden
 from geometry.orifice import Hole, open_bung, round_hole, slot
-from geometry.spill_flow import FlowCase, FlowResult, run_flow
+from geometry.spill_flow import FlowCase, FlowResult, flow_grid, run_flow
 from geometry.turning import Breach, Standing, Turn, turns
 from reports.assessment import Verdict
 from reports.assessment.what_if import (
@@ -26,6 +26,7 @@ from reports.assessment.what_if import (
 )
 from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts, WallFact
 from reports.floors.drains import treated_as
+from reports.floors.falls import relief_on
 from reports.floors.leaks import THICK_VISCOSITY_M2_S, THIN_VISCOSITY_M2_S, drum_shape, viscosity_m2_s
 from reports.floors.spills import FloorSpills
 from survey.vocabulary import NormalPosition, Orientation, YesNoUnknown
@@ -237,6 +238,7 @@ def _end(
     spills = FloorSpills(floor)
     leaving = replace(drum, fill_l=run_out.leaves_m3 * 1000, at=source)
     rest = spills.one_drum([leaving])
+    relief = relief_on(floor, spills.ground)
     result = run_flow(
         FlowCase(
             floor=spills.plan,
@@ -246,6 +248,7 @@ def _end(
             film_m=film_m,
             cautious=far,
             cell_m=cell_m,
+            relief=None if relief is None else relief.elevation_m(flow_grid(spills.plan, cell_m)),
             drains=tuple((str(drain.id), _inlet(drain.shape)) for drain in floor.drains if drain.shape is not None),
             until_s=asked.until_min * 60,
         ),

@@ -13,6 +13,7 @@ from reports.assessor import assess
 from reports.facts import SiteFacts
 from reports.gather import gather
 from reports.what_if import what_if
+from survey.tables.floor import LevelFields
 from survey.vocabulary import Orientation
 from tests.builders import SurveyBuilder
 from tests.demo_sites import DAY
@@ -145,3 +146,21 @@ def test_a_closed_drum_needs_a_density() -> None:
     with pytest.raises(GeometryRefused, match="density in a closed drum"):
         answered(a_store(product=None), closed=True)
     assert answered(a_store(), closed=True).leak.half_min > answered(a_store()).leak.half_min
+
+
+def test_on_a_floor_that_falls_the_liquid_runs_to_the_drain_it_falls_to() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=12, depth_m=4, finish="sealed", perimeter_tight="yes", levelness="surveyed")
+    build.drain("G1", (10.5, 2), joins="storm")
+    build.drain("G2", (1.5, 2), joins="storm")
+    for x in (0.0, 12.0):
+        for y in (0.0, 4.0):
+            build.add("levels", LevelFields, at=(x, y), level_mm=20 * (12 - x))
+    build.pallet("P1", at=(6, 2))
+    build.drum("P1-1", product="toluene", container_code="1A1", fill_pct=100)
+    answer = answered(gather(build.survey(), as_of=DAY))
+    for end in (answer.far, answer.near):
+        downhill, uphill = end.drains
+        assert downhill.first_min is not None
+        assert downhill.first_min < 1
+        assert uphill.first_min is None
