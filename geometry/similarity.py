@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import brentq
 
 from geometry.constants import GRAVITY_M_S2
 from geometry.errors import GeometryRefused
@@ -683,6 +682,8 @@ def inertial_viscous_crossing(volume_m3: float, start_radius_m: float, nu_m2_s: 
     GeometryRefused
         If a value is out of range or not finite.
     """
+    from scipy.optimize import brentq  # noqa: PLC0415 - a slow import for a question that is seldom asked
+
     volume = float(_more("volume", volume_m3))
     start, rate = (float(each) for each in _inertial(volume, start_radius_m))
     viscous_1_s = float(axisymmetric_radius_m(1.0, nu_m2_s=nu_m2_s, volume_m3=volume))
