@@ -115,6 +115,19 @@ class TestTessalyRoad:
         assert "3.9 mm" in drains
         assert "holds only what floats" in drains
 
+    def test_first_hour_of_the_solvents(self) -> None:
+        centre = zone_section("A", "Centre")
+        assert "First hour from the start of a leak; people as if called at once" in centre
+        assert "under 1 to 7 min Drain D1, before the first engine" in centre
+        assert "10 mm hole: 3 to 7 min, or under 1 min if the floor falls that way" in centre
+        assert "7 min First engine Reached before: Drain D1" in centre
+        assert "45 min Technicians" in centre
+
+    def test_first_arrival_at_the_gully(self) -> None:
+        drains = section("A", "D1, gully", "Neighbour pairs")
+        assert "First reached by A05, under 1 to 7 min: before the first engine, before the technicians" in drains
+        assert "First arrival" in drains
+
     def test_bulging_zone_has_stop_lines_and_no_method(self) -> None:
         south_east = zone_section("A", "SE")
         assert "It is bulging" in south_east
@@ -139,6 +152,12 @@ class TestQuillmere:
         assert "1.6 min" in holds
         assert "48,032 L" in holds
         assert "2,391 L/min" in holds
+
+    def test_first_hour_of_the_flammables(self) -> None:
+        flammables = zone_section("B", "Z1")
+        assert "1.6 min Bund Z1 runs over its 20 mm lip By sprinkler water at 2,391 L/min" in flammables
+        assert "8.3 min Bund Z1 runs over its 20 mm lip By water from one hose" in flammables
+        assert flammables.index("1.6 min Bund") < flammables.index("5 min First engine") < flammables.index("8.3 min")
 
     def test_both_readings_and_the_worse_one(self) -> None:
         text = " ".join(pages("B"))
@@ -169,6 +188,11 @@ class TestVellinor:
             assert "For technicians only" not in page
             assert "Bung or cap weeping" not in page
             assert "Tighten the bung" not in page
+
+    def test_first_hour_says_what_is_unknown(self) -> None:
+        block = zone_section("C", "K1")
+        assert "time unknown Drain D5" in block
+        assert "leaking already" in block
 
     def test_kit_is_not_for_first_crews(self) -> None:
         assert "not for first crews" in " ".join(pages("C"))
