@@ -17,7 +17,7 @@ from geometry.floor import SpillFloor
 from geometry.flow_cells import PAD, FlowCells, barriers_of
 from geometry.raster import Grid, grid_over
 from geometry.shapes import checked_shape
-from geometry.similarity import MANNING_CONCRETE, inertial_time_s
+from geometry.similarity import MANNING_CONCRETE, inertial_radius_m, inertial_time_s, inertial_viscous_crossing
 from geometry.wet_shapes import WetShapes
 
 Floats = NDArray[np.float64]
@@ -26,7 +26,8 @@ SOURCE_RADIUS_M = 0.15
 """Radius over which a leak meets the floor: a jet splashes; about that of the film's inertial zone (judgement)."""
 
 SUDDEN_RADIUS_M = 0.286
-"""Radius of the cylinder of liquid that a burst 55 gallon drum leaves standing: inside diameter 22.5 in."""
+"""Radius of the cylinder of liquid that a burst 55 gallon drum leaves standing: inside diameter 22.5 in. Source: ORNL
+specification 101-1A1-0005."""
 
 SAMPLES = 200
 """Rows of the hydrographs."""
@@ -98,8 +99,8 @@ class FlowCase:
     manning : float
         Roughness of the bed [s/m^(1/3)] in Manning's law; 0 takes the laminar law everywhere.
     source_radius_m : float, optional
-        Radius over which the liquid meets the floor [m]; left out, 0.15 m and at least a cell for a leak, and the
-        radius of a 55 gallon drum for a sudden loss.
+        Radius over which the liquid meets the floor [m]. Left out: 0.15 m and at least a cell for a leak; for a sudden
+        loss as far as its own inertia carries it, from the radius of a drum and at the time that this takes.
     """
 
     floor: SpillFloor
@@ -343,7 +344,12 @@ def run_flow(case: FlowCase, *, on_progress: Callable[[float], bool] | None = No
     Depth-averaged film in the local-inertial form: no momentum is carried along, friction is the larger of the laminar
     law 3·ν·q / h³ and Manning's. A cell keeps `film_m` and gives only what lies above it; so on a level floor the
     liquid comes to rest at that depth. Surface tension enters by `film_m` alone: rivulets run narrower and faster, so
-    arrivals are the middle of a range. Nothing evaporates or soaks in.
+    arrivals are the middle of a range. Nothing evaporates or soaks in. No more than the critical flux passes on a level
+    bed.
+
+    A sudden loss collapses within seconds, faster than any film law; until friction takes over (or the resting film, if
+    that comes first) it is a disc that grows by the inertial law r² = R² + t·√(8·g·V / π), as far as nothing stands in
+    its way. That law is a lower bound on time. A surge over a kerb is not followed.
 
     References
     ----------
@@ -364,7 +370,7 @@ class _Run:
         flow = case.floor.flow(cautious=case.cautious)
         self.floor_cells = FlowCells(grid, case.floor.mapped, barriers_of(flow.stretches, case.dams))
         rows, columns = grid.rows + 2 * PAD, grid.columns + 2 * PAD
-        self.cells = np.zeros((8, rows, columns))
+        self.cells = np.zeros((9, rows, columns))
         self.cells[2], self.cells[3] = self.floor_cells.crest_x, self.floor_cells.crest_y
         self.cells[6] = 1.0
         self.arrival_s = np.full((rows, columns), math.inf)
@@ -374,12 +380,14 @@ class _Run:
         self.taken_m3 = np.zeros(len(case.drains) + 1)
         self.first_s = np.full(len(case.drains) + 1, math.inf)
         self.sudden = case.leak.stop_s <= 0
-        usual_m = SUDDEN_RADIUS_M if self.sudden else max(SOURCE_RADIUS_M, case.cell_m)
-        self.sources, self.weights = self.floor_cells.disc_of(self.source, case.source_radius_m or usual_m)
+        self.radius_m, self.start_s = _collapsed(case) if self.sudden else (max(SOURCE_RADIUS_M, case.cell_m), 0.0)
+        if case.source_radius_m is not None:
+            self.radius_m, self.start_s = case.source_radius_m, 0.0
+        self.sources, self.weights = self.floor_cells.disc_of(self.source, self.radius_m)
         last_s = min(case.leak.stop_s, case.until_s)
         self.leak_s = np.linspace(0.0, last_s, _LEAK_ROWS) if last_s > 0 else np.array([0.0, 1.0])
         self.leak_m3 = np.asarray(case.leak.out_m3(self.leak_s), dtype=np.float64)
-        self.clock = np.array([0.0, self.leak_m3[0], 0.0])
+        self.clock = np.array([self.start_s, self.leak_m3[0], 0.0])
         self.wet = np.zeros((rows, 2), dtype=np.int64)
         self.wet[:, 0] = columns
         self.span = np.ones((rows, 2), dtype=np.int64)
@@ -409,20 +417,35 @@ class _Run:
 
     def _start(self) -> None:
         """Lay what is out at the start, and mark the cells of the source as wet."""
-        area = self.case.cell_m**2
-        self.cells[0][self.sources[:, 0], self.sources[:, 1]] += self.weights * self.leak_m3[0] / area
-        for row, column in self.sources.tolist():
+        depth_m = self.weights * self.leak_m3[0] / self.case.cell_m**2
+        for (row, column), depth in zip(self.sources.tolist(), depth_m.tolist(), strict=True):
+            self.cells[0, row, column] = depth
             self.wet[row, 0] = min(self.wet[row, 0], column)
             self.wet[row, 1] = max(self.wet[row, 1], column + 1)
+            if self.start_s > 0:
+                self.arrival_s[row, column] = min(self._inertial_s(row, column), self.start_s)
+        for row, column, drain in self.sinks.tolist():
+            if self.cells[0, row, column] > 0:
+                self.taken_m3[drain] += self.cells[0, row, column] * self.case.cell_m**2
+                self.first_s[drain] = min(self.first_s[drain], self.arrival_s[row, column], self.start_s)
+                self.cells[0, row, column] = 0.0
         self.band[:] = self.sources[:, 0].min(), self.sources[:, 0].max() + 1
-        self.span[:] = 1
         self.span[self.band[0] : self.band[1]] = self.wet[self.band[0] : self.band[1]]
+
+    def _inertial_s(self, row: int, column: int) -> float:
+        """When the collapse of a sudden loss comes to a cell."""
+        grid = self.floor_cells.grid
+        x = grid.west_m + (column - PAD + 0.5) * grid.cell_m - self.source.x
+        y = grid.south_m + (row - PAD + 0.5) * grid.cell_m - self.source.y
+        return float(inertial_time_s(math.hypot(x, y), self.case.leak.leaves_m3, SUDDEN_RADIUS_M))
 
     def result(self, on_progress: Callable[[float], bool] | None) -> FlowResult:
         case = self.case
         times, taken, out = [0.0], [self.taken_m3.copy()], [float(self.clock[1])]
         rest_s = None
         for sample in range(1, SAMPLES + 1):
+            if sample * case.until_s / SAMPLES <= self.start_s < case.until_s:
+                continue
             self._advance(sample * case.until_s / SAMPLES, on_progress)
             times.append(float(self.clock[0]))
             taken.append(self.taken_m3.copy())
@@ -494,6 +517,17 @@ class _Run:
             self.updates += updates
             if on_progress is not None and not on_progress(float(self.clock[0]) / case.until_s):
                 raise FlowCancelled(f"flow given up at {self.clock[0]:.0f} s of {case.until_s:.0f} s")
+
+
+def _collapsed(case: FlowCase) -> tuple[float, float]:
+    """Radius to which a sudden loss has run by its inertia when friction or the resting film takes over, and when."""
+    volume = case.leak.leaves_m3
+    crossing = inertial_viscous_crossing(volume, SUDDEN_RADIUS_M, case.viscosity_m2_s)
+    radius = min(crossing.radius_m, float(inertial_radius_m(case.until_s, volume, SUDDEN_RADIUS_M)))
+    if case.film_m > 0:
+        radius = min(radius, math.sqrt(volume / (math.pi * case.film_m)))
+    radius = max(radius, SUDDEN_RADIUS_M)
+    return radius, float(inertial_time_s(radius, volume, SUDDEN_RADIUS_M))
 
 
 def _checked(case: FlowCase) -> None:

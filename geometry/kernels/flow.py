@@ -20,6 +20,7 @@ _TINY = 1e-40  # keeps a division by nothing at nothing
 _GRAVITY_M_S2 = 9.80665  # as in geometry.constants; a kernel reads no names of other modules
 _COURANT = 0.7  # share of the longest stable step: the depth at the source may double before the next is worked out
 _LONGEST_STEP_S = 1.0
+_AHEAD = 0.25  # of a step
 _MOST_FASTER = 64.0  # gravity waves are made at most eight times as fast
 _LEAST_DEEP_M = 1e-4  # a floor that is nearly dry asks for no longer steps
 _MARGIN = 4  # cells around what is wet that are swept as well; a front goes one cell in a step
@@ -47,6 +48,8 @@ def _faces(
     crest: Floats,
     grip_one: Floats,
     grip_other: Floats,
+    rise_one: Floats,
+    rise_other: Floats,
     deepest: Floats,
     step_s: float,
     cell_m: float,
@@ -62,7 +65,9 @@ def _faces(
     for c in range(len(flux)):
         top_one = bed_one[c] + one[c]
         top_other = bed_other[c] + other[c]
-        drop = top_one - top_other
+        # The surface a little ahead of its time: that damps waves of a few cells, which nothing else would in thin
+        # liquids, and changes nothing that is steady.
+        drop = (top_one + rise_one[c]) - (top_other + rise_other[c])
         sill = max(bed_one[c], bed_other[c])
         up = max(max(top_one, top_other) - (sill + crest[c]), 0.0)
         below = one[c] if drop < 0 else other[c]
@@ -73,22 +78,25 @@ def _faces(
         old = flux[c]
         friction = max(drag, rough * abs(old) * grip)
         square = up * up
+        brake = step_s * friction
         if level:
-            flux[c] = (old * square + push * mobility * drop) / (square + step_s * friction)
+            most = up * sqrt(_GRAVITY_M_S2 * up)
+            flux[c] = min(max((old * square + push * mobility * drop) / (square + brake), -most), most)
         else:
             fall = abs(bed_one[c] - bed_other[c])
             upwind = max(1 - (up + down) / (3 * fall + _TINY), 0.0)
             mobility = mobility + upwind * (up * square - mobility)
-            # Inertia is lessened where the law would let roll waves grow (kinematic faster than gravity waves), as
-            # far as the step allows; the steady flux stays the same.
-            # Only where the surface falls with the bed: over a pond it does not.
+            # Inertia is lessened where the law would let roll waves grow, kinematic waves (three times as fast as the
+            # film, by Manning's law 5/3) being faster than gravity waves; as far as the step allows, and so that the
+            # steady flux stays the same. Speed as it is or as the slope makes it, whichever is less: a pond has none.
             steep = min(fall, abs(drop)) / cell_m
-            wanted = 18 * _GRAVITY_M_S2 * (steep * steep) * (up * square) / (friction * friction)
-            wanted = max(min(wanted, _MOST_FASTER), 1.0)
+            speed = min(_GRAVITY_M_S2 * steep * square / friction, abs(old) / (up + _TINY))
+            kinematic = 3 * speed if friction <= drag else (5.0 / 3.0) * speed
+            wanted = max(min(2 * kinematic * kinematic / (_GRAVITY_M_S2 * up + _TINY), _MOST_FASTER), 1.0)
             deepest[c] = max(deepest[c], up * wanted)
-            allowed = 2 * _COURANT * square / max(4 * wave * up * square - step_s * friction, _TINY)
+            allowed = 2 * _COURANT * square / max(4 * wave * up * square - brake, _TINY)
             faster = min(wanted, max(allowed, 1.0))
-            flux[c] = (old * square + faster * push * mobility * drop) / (square + faster * step_s * friction)
+            flux[c] = (old * square + faster * push * mobility * drop) / (square + faster * brake)
 
 
 @kernel
@@ -116,15 +124,21 @@ def _depths(
     south: Floats,
     north: Floats,
     grip: Floats,
+    rise: Floats,
     arrival: Floats,
     deepest: Floats,
     ratio: float,
+    drag_step: float,
     now_s: float,
     wet_m: float,
 ) -> None:
-    """Give a row its new depths, their cube roots, and the moment where it became wet."""
+    """Give a row its new depths, their grip and rise, and the moment where it became wet."""
     for c in range(len(depth)):
-        new = depth[c] + ratio * ((west[c] - east[c]) + (south[c] - north[c]))
+        gain = ratio * ((west[c] - east[c]) + (south[c] - north[c]))
+        new = depth[c] + gain
+        square = new * new
+        # Only where inertia counts: a film that friction rules needs no damping, and would bear less of a step.
+        rise[c] = _AHEAD * gain * square / (square + drag_step)
         depth[c] = new
         deepest[c] = max(deepest[c], new)
         arrival[c] = min(arrival[c], now_s if new >= wet_m else np.inf)
@@ -192,7 +206,7 @@ def _sweep(
 ) -> int:
     """Make one step over all rows, the depths one row behind the fluxes; give the count of cells swept."""
     depth, bed, crest_x, crest_y = cells[0], cells[1], cells[2], cells[3]
-    flux_x, flux_y, share, grip = cells[4], cells[5], cells[6], cells[7]
+    flux_x, flux_y, share, grip, rise = cells[4], cells[5], cells[6], cells[7], cells[8]
     ratio = step_s / cell_m
     swept = 0
     for r in range(band[0], band[1] + 1):
@@ -207,6 +221,8 @@ def _sweep(
                 crest_x[r, a:b],
                 grip[r, a:b],
                 grip[r, a + 1 : b + 1],
+                rise[r, a:b],
+                rise[r, a + 1 : b + 1],
                 deepest[a:b],
                 step_s,
                 cell_m,
@@ -223,6 +239,8 @@ def _sweep(
                 crest_y[r, a:b],
                 grip[r, a:b],
                 grip[r + 1, a:b],
+                rise[r, a:b],
+                rise[r + 1, a:b],
                 deepest[a:b],
                 step_s,
                 cell_m,
@@ -253,9 +271,11 @@ def _sweep(
                 flux_y[s - 1, a:b],
                 flux_y[s, a:b],
                 grip[s, a:b],
+                rise[s, a:b],
                 arrival_s[s, a:b],
                 deepest[a:b],
                 ratio,
+                3 * viscosity_m2_s * step_s,
                 now_s,
                 wet_m,
             )
@@ -327,8 +347,10 @@ def advance(
 
     Parameters
     ----------
-    cells : (8, rows, columns) array
-        Depth, bed, crest on the x and on the y faces, flux through them, share, cube root of the depth.
+    cells : (9, rows, columns) array
+        Depth, bed, crest on the x and on the y faces, flux through them, share, grip (one over the cube
+        root of the depth) and how far ahead of its
+        time the surface is taken.
     arrival_s : (rows, columns) array
         When each cell became wet.
     wet, span : (rows, 2) arrays
