@@ -15,7 +15,7 @@ DROP_M = 2 * SLAB_TOLERANCE_M
 """How much lower than another any place of a nominally level slab may lie, 38 mm: from the top of its tolerance to the
 bottom. Source: see `SLAB_TOLERANCE_M`."""
 
-_WIDTH_FACTOR = (35 / 32 * (14 / 3) ** 3) ** (1 / 7)
+_LENGTH_TOLERANCE = 1e-4
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class Tilt:
     Parameters
     ----------
     slope : float
-        By the whole tolerance between source and front [m/m].
+        Fall by the whole tolerance between source and front [m/m].
     reach_m : float
         Length of the way [m].
     """
@@ -34,7 +34,15 @@ class Tilt:
     reach_m: float
 
 
-def tilted_reach_m(volume_m3: float, film_m: float, viscosity_m2_s: float, flow_m3_s: float, slope: float) -> float:
+def tilted_reach_m(
+    volume_m3: float,
+    film_m: float,
+    viscosity_m2_s: float,
+    flow_m3_s: float,
+    slope: float,
+    *,
+    steady: bool = False,
+) -> float:
     """Find how far a spill runs down an even slope.
 
     Parameters
@@ -49,12 +57,14 @@ def tilted_reach_m(volume_m3: float, film_m: float, viscosity_m2_s: float, flow_
         Leak [m³/s].
     slope : float
         Fall [m/m]; 0 is level.
+    steady : bool
+        As in `descent.Running`.
 
     Returns
     -------
     float
-        Length [m]: the volume lies as a film on a disc of radius H / s, with H = (3 ν Q / g)^(1/4), and on a tongue of
-        half-width e·x^(3/7) beyond it. Without slope, the radius of the level pool.
+        Length [m]: the volume lies as a film on a disc of radius H / s, with H = (3 ν Q / g)^(1/4), and on a tongue
+        beyond it. Without slope, the radius of the level pool.
 
     Raises
     ------
@@ -64,22 +74,13 @@ def tilted_reach_m(volume_m3: float, film_m: float, viscosity_m2_s: float, flow_
     Notes
     -----
     Nothing stops the liquid. Where liquid and leak are not known, a small viscosity and a small leak are the cautious
-    choice: the tongue is narrower and so longer (see `descent.NARROW`).
+    choice: the tongue is narrower and so longer (see `descent.NARROW`). Steps of half a per cent of the length.
 
     References
     ----------
-    .. [1] P. C. Smith, J. Fluid Mech. 58 (1973) 275, abstract: width as x^(3/7); the factor is derived from it.
+    .. [1] As in `descent.Descents`.
     """
-    area_m2 = _area_m2(volume_m3, film_m)
-    if not 0 <= slope < math.inf:
-        raise GeometryRefused(f"slope: expected 0 or more, found {slope}")
-    level_m = math.sqrt(area_m2 / math.pi)
-    thickness_m = _thickness_m(viscosity_m2_s, flow_m3_s)
-    if slope * level_m <= thickness_m:
-        return level_m
-    disc_m = thickness_m / slope
-    beyond_m2 = area_m2 - math.pi * disc_m**2
-    return float((disc_m ** (10 / 7) + beyond_m2 / (1.4 * _WIDTH_FACTOR * disc_m ** (4 / 7))) ** 0.7)
+    return _reach_m(_checked(volume_m3, film_m), film_m, _running(viscosity_m2_s, flow_m3_s, steady=steady), slope)
 
 
 def worst_tilt(volume_m3: float, film_m: float, running: Running, *, drop_m: float = DROP_M) -> Tilt:
@@ -108,18 +109,25 @@ def worst_tilt(volume_m3: float, film_m: float, running: Running, *, drop_m: flo
     Notes
     -----
     Judgement: the floor is taken to fall evenly by the whole of `drop_m` between the source and the front, which is the
-    steepest even tilt that the tolerance allows over that length. A steeper stretch would have to end sooner. With
-    H = (3 ν Q / g)^(1/4) and k = H / drop the reach is the radius of the level pool times
-    √(π / (π k² + 1.4 c k^(4/7) (1 - k^(10/7)))), c = 1.96, so that the factor does not depend on volume or film; a
-    liquid thicker than the drop does not notice it.
+    steepest even tilt that the tolerance allows over that length. A steeper stretch would have to end sooner. A liquid
+    thicker than the drop does not notice it.
     """
-    area_m2 = _area_m2(volume_m3, film_m)
+    _checked(volume_m3, film_m)
+    _running(running.viscosity_m2_s, running.flow_m3_s, steady=running.steady)
     if not 0 < drop_m < math.inf:
         raise GeometryRefused(f"drop of the floor: expected more than 0 m, found {drop_m}")
-    share = min(_thickness_m(running.viscosity_m2_s, running.flow_m3_s) / drop_m, 1.0)
-    per_square = math.pi * share**2 + 1.4 * _WIDTH_FACTOR * share ** (4 / 7) * (1 - share ** (10 / 7))
-    reach_m = math.sqrt(area_m2 / per_square)
-    return Tilt(drop_m / reach_m if reach_m > 0 else 0.0, reach_m)
+    short_m = _reach_m(volume_m3, film_m, running, 0.0)
+    if short_m == 0:
+        return Tilt(0.0, 0.0)
+    # The longer the way, the less steep it may be, and the less far the spill gets: there is one length that fits.
+    long_m = max(_reach_m(volume_m3, film_m, running, drop_m / short_m), short_m)
+    while long_m > short_m * (1 + _LENGTH_TOLERANCE):
+        middle_m = math.sqrt(short_m * long_m)
+        if _reach_m(volume_m3, film_m, running, drop_m / middle_m) >= middle_m:
+            short_m = middle_m
+        else:
+            long_m = middle_m
+    return Tilt(drop_m / long_m, long_m)
 
 
 def tilted_area(
@@ -158,16 +166,27 @@ def tilted_area(
     return areas_of(floor.origin(floor.free_place(source), cautious=True, step=step).within(reach_m))
 
 
-def _area_m2(volume_m3: float, film_m: float) -> float:
+def _reach_m(volume_m3: float, film_m: float, running: Running, slope: float) -> float:
+    if not 0 <= slope < math.inf:
+        raise GeometryRefused(f"slope: expected 0 or more, found {slope}")
+    level_m = math.sqrt(volume_m3 / film_m / math.pi)
+    if slope * level_m <= running.thickness_m:
+        return level_m
+    from geometry.kernels.descent import tongue_m  # noqa: PLC0415 - compiled code is loaded where computing begins
+
+    return float(tongue_m(volume_m3, film_m, running.thickness_m, slope, running.steady))
+
+
+def _checked(volume_m3: float, film_m: float) -> float:
     if not 0 <= volume_m3 < math.inf:
         raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {volume_m3}")
     if not 0 < film_m < math.inf:
         raise GeometryRefused(f"film depth: expected more than 0 m, found {film_m}")
-    return volume_m3 / film_m
+    return volume_m3
 
 
-def _thickness_m(viscosity_m2_s: float, flow_m3_s: float) -> float:
+def _running(viscosity_m2_s: float, flow_m3_s: float, *, steady: bool) -> Running:
     for name, number, unit in (("viscosity", viscosity_m2_s, "m²/s"), ("leak", flow_m3_s, "m³/s")):
         if not 0 < number < math.inf:
             raise GeometryRefused(f"{name}: expected more than 0 {unit}, found {number}")
-    return Running(viscosity_m2_s, flow_m3_s).thickness_m
+    return Running(viscosity_m2_s, flow_m3_s, steady)

@@ -18,11 +18,67 @@ Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
-_LEFT, _LOST, _LOST_AT, _X_M, _TOP_M, _AWAY_M = 0, 1, 2, 3, 4, 5  # places in the purse
+_LEFT, _LOST, _LOST_AT, _X_M, _TOP_M, _AWAY_M, _BEFORE = 0, 1, 2, 3, 4, 5, 6  # places in the purse
 _COUNT, _STAMP, _SWALLOWED_BY, _WAY = 0, 1, 2, 3  # places in the counts
 _SAME_M = 1e-9  # elevations closer than this are one
 _WIDTH_FACTOR = (35 / 32 * (14 / 3) ** 3) ** (1 / 7)  # half-width of the steady tongue at x = H / s, over H / s
+_CROWDED = 0.741  # film over depth of the steady tongue from which on the tongue could leave no more of it
+_CROWDED_SHARE = 0.402  # what it leaves then, over half-width times depth of the steady tongue
+_YOUNG_FACTOR = 1.01  # half-width by the time the front gets there, over (volume / slope)^(1/3)
 _MOST_STAGES = 1_000_000
+_LENGTH_STEP = 0.005
+
+
+@kernel
+def half_width_m(
+    x_m: float,
+    slope: float,
+    thickness: float,
+    film: float,
+    spent: float,
+    steady: bool,  # noqa: FBT001 - kernels take no keywords
+) -> float:
+    """Find the half-width of what a tongue leaves wet.
+
+    Steady it is e·x^(3/7). Otherwise it is cut where the steady profile, h (1 - y² / Y²) at its flux, is no deeper than
+    the film that rests: with q the cut over Y and m the film over h, 16/35 q⁷ + 8/5 m q⁵ + 2 m² q³ + m³ q = 16/35. What
+    it leaves grows with the film up to m = 0.741, and no further. Nor is it wider than the volume that has come by then
+    has had time for.
+    """
+    full_m = _WIDTH_FACTOR * (thickness / slope) ** (4 / 7) * x_m ** (3 / 7)
+    if steady:
+        return float(full_m)
+    share = film * 14 * x_m / (3 * slope * full_m * full_m)
+    if share >= _CROWDED:
+        cut = _CROWDED_SHARE / share
+    else:
+        cut = 1.0
+        for _ in range(8):
+            value = 16 / 35 * (cut**7 - 1) + 1.6 * share * cut**5 + 2 * share**2 * cut**3 + share**3 * cut
+            cut -= value / (3.2 * cut**6 + 8 * share * cut**4 + 6 * share**2 * cut**2 + share**3)
+    return float(min(full_m * cut, _YOUNG_FACTOR * (spent / slope) ** (1 / 3)))
+
+
+@kernel
+def tongue_m(
+    volume: float,
+    film: float,
+    thickness: float,
+    slope: float,
+    steady: bool,  # noqa: FBT001 - kernels take no keywords
+) -> float:
+    """Find the length of a tongue that uses up a volume, from the edge of the disc round its source on."""
+    x_m = thickness / slope
+    spent = pi * x_m * x_m * film
+    while spent < volume:
+        step_m = _LENGTH_STEP * x_m
+        half_m = half_width_m(x_m + step_m / 2, slope, thickness, film, spent, steady)
+        taken = 2 * half_m * film * step_m
+        if spent + taken >= volume:
+            return float(x_m + step_m * (volume - spent) / taken)
+        spent += taken
+        x_m += step_m
+    return float(x_m)
 
 
 @kernel
@@ -239,11 +295,12 @@ def _run_down(
     stamp: Integers,
     swallow: Integers,
     way_cells: Integers,
+    steady: bool,  # noqa: FBT001 - kernels take no keywords
 ) -> int:
     """Lay a tongue down the steepest way; give the cell where it ends, -1 once nothing is left.
 
     At each cell of the way everything is wetted that lies on its contour, up to the contour of the next cell, no
-    farther from it than the half-width of the steady tongue and no higher above it than that tongue is deep.
+    farther from it than the half-width of the tongue and no higher above it than the steady tongue is deep.
     """
     aside = np.zeros(1)
     queue = np.empty(1024, np.int64)
@@ -260,8 +317,10 @@ def _run_down(
             purse[_X_M] += min(purse[_AWAY_M], thickness * on_m / (surface[here] - surface[below]))
         x_m = max(purse[_X_M], cell_m)
         slope = max((purse[_TOP_M] - surface[here]) / x_m, 1e-9)
-        half_m = _WIDTH_FACTOR * (thickness / slope) ** (4 / 7) * x_m ** (3 / 7)
-        deep_m = 3 * slope / 14 * half_m * half_m / x_m
+        full_m = half_width_m(x_m, slope, thickness, film, volume, True)  # noqa: FBT003 - kernels take no keywords
+        deep_m = 3 * slope / 14 * full_m * full_m / x_m
+        spent = volume - purse[_LEFT] - purse[_BEFORE]
+        half_m = half_width_m(x_m, slope, thickness, film, max(spent, film * cell_m2), steady)
         floor_m = surface[here] - _SAME_M if below < 0 else surface[below]
         first, past = 0, 1
         queue[0] = here
@@ -442,6 +501,7 @@ def come_to_rest(
     volume: float,
     film: float,
     thickness: float,
+    steady: bool,  # noqa: FBT001 - kernels take no keywords
     swallow: Integers,
     depth: Floats,
     need: Floats,
@@ -459,7 +519,7 @@ def come_to_rest(
     surface = bed.copy()
     stamp = np.zeros(bed.size, np.int64)
     counts = np.zeros(4, np.int64)
-    purse = np.zeros(6)
+    purse = np.zeros(7)
     purse[_LEFT] = volume
     purse[_LOST_AT] = inf
     purse[_TOP_M] = surface[source]
@@ -476,7 +536,7 @@ def come_to_rest(
         if first >= 0:
             pit = _run_down(
                 first, surface, on_map, east, north, width, cell_m, cell_m2, film, thickness, volume,
-                depth, need, order, counts, purse, stamp, swallow, way_cells,
+                depth, need, order, counts, purse, stamp, swallow, way_cells, steady,
             )  # fmt: skip
             if pit < 0:
                 break
@@ -499,6 +559,7 @@ def come_to_rest(
         if record[0] - bed[pit] > max(film, thickness):
             # What comes over a lip gathers anew; a hollow shallower than the film gathers nothing.
             purse[_X_M], purse[_TOP_M] = 0.0, surface[beyond]
+            purse[_BEFORE] = volume - purse[_LEFT]
     return (
         counts[_COUNT], counts[_WAY], filled, counts[_SWALLOWED_BY],
         purse[_LEFT], purse[_LOST], purse[_LOST_AT],
@@ -555,7 +616,7 @@ def first_spills(
     stamp, order = np.zeros(bed.size, np.int64), np.empty(bed.size, np.int64)
     known = np.zeros(bed.size, np.bool_)
     counts = np.zeros(4, np.int64)
-    purse, record = np.zeros(6), np.zeros(3)
+    purse, record = np.zeros(7), np.zeros(3)
     swallow = np.zeros(0, np.int64)
     found = 0
     for cell in range(bed.size):

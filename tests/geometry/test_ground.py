@@ -58,7 +58,7 @@ def test_law_cells_hang_together_only_within_a_compartment(barriers: tuple[Barri
     everywhere = np.ones(len(found.on_map), dtype=np.bool_)
     for outline in layout.compartments:
         inside = outline.representative_point()
-        if outline.boundary.distance(inside) < 0.2:
+        if not layout.clear_of_barriers(inside) or outline.boundary.distance(inside) < 0.3:
             continue
         start = np.array([found.cell_of(inside, 0.001)])
         cells = grow_within(start, everywhere, found.on_map, found.east_m, found.north_m, found.width, 0.001)
