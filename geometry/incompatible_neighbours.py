@@ -405,16 +405,23 @@ def meeting(shapes: Sequence[Polygon | MultiPolygon] | Shapes, first: Indices, s
     """
     pools = _array(shapes)
     meets = np.zeros(len(first), dtype=bool)
-    unsure = np.arange(len(first))
-    if len(first) > len(pools):
+    west, south, east, north = shapely.bounds(pools).T
+    unsure = np.flatnonzero(
+        (west[first] <= east[second])
+        & (west[second] <= east[first])
+        & (south[first] <= north[second])
+        & (south[second] <= north[first])
+    )
+    if len(unsure) > len(pools):
         cores = shapely.buffer(shapely.simplify(pools, _SIMPLER_M), -_INSIDE_M, quad_segs=1, join_style="mitre")
         shapely.prepare(cores)
-        meets = shapely.intersects(cores[first], cores[second])
-        unsure = np.flatnonzero(~meets)
-    shapely.prepare(pools)
+        meets[unsure] = shapely.intersects(cores[first[unsure]], cores[second[unsure]])
+        unsure = unsure[~meets[unsure]]
+    asked = pools[np.unique(first[unsure])]
+    shapely.prepare(asked)
     unsure = unsure[shapely.intersects(pools[first[unsure]], pools[second[unsure]])]
     meets[unsure] = _shared_m2(pools[first[unsure]], pools[second[unsure]]) > TOUCH_M2
-    shapely.destroy_prepared(pools)  # an index beside every pool would outlive the question
+    shapely.destroy_prepared(asked)  # an index beside every pool would outlive the question
     return meets
 
 

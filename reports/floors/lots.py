@@ -50,9 +50,21 @@ def lots_on(floor: FloorFact) -> tuple[Lot, ...]:
     tuple of Lot
         Empty and uncleaned drums belong to the lot of what they held.
     """
-    lots = []
-    for pallet in floor.pallets:
-        for key in sorted({drum.product.key for drum in pallet.drums}):
-            drums = tuple(drum for drum in pallet.drums if drum.product.key == key)
-            lots.append(Lot(pallet, drums[0].product, drums))
-    return tuple(lots)
+    return tuple(lot for pallet in floor.pallets for lot in lots_of(pallet))
+
+
+def lots_of(pallet: PalletFact) -> tuple[Lot, ...]:
+    """Sort the drums of one pallet into lots, in the order of products.
+
+    Parameters
+    ----------
+    pallet : PalletFact
+
+    Returns
+    -------
+    tuple of Lot
+    """
+    by_product: dict[str, list[DrumFact]] = {}
+    for drum in pallet.drums:
+        by_product.setdefault(drum.product.key, []).append(drum)
+    return tuple(Lot(pallet, drums[0].product, tuple(drums)) for _, drums in sorted(by_product.items()))
