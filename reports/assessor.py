@@ -65,7 +65,7 @@ def assess(facts: SiteFacts) -> Assessment:
     geometry.errors.GeometryRefused
         If a floor cannot be put on a grid, for instance because it is too large; the message says what would fit.
     """
-    views = tuple(_view(facts, floor) for floor in facts.floors)
+    views = tuple(floor_view(facts, floor) for floor in facts.floors)
     no_entry = stay_out(facts.floors)
     needs = _overpacks(facts)
     needed = provisions(facts, views, needs, stay_out=bool(no_entry))
@@ -101,7 +101,19 @@ def assess(facts: SiteFacts) -> Assessment:
     )
 
 
-def _view(facts: SiteFacts, floor: FloorFact) -> FloorView:
+def floor_view(facts: SiteFacts, floor: FloorFact) -> FloorView:
+    """Judge one floor as far as its rules look: pools, drains, pairs, stop lines.
+
+    Parameters
+    ----------
+    facts : SiteFacts
+    floor : FloorFact
+        One of its floors.
+
+    Returns
+    -------
+    FloorView
+    """
     spills = FloorSpills(floor)
     hydraulics = Hydraulics(floor)
     lots = lots_on(floor)
