@@ -4,7 +4,16 @@ Lengths in metres, depths in millimetres where printed as such, volumes in litre
 number that a person sees is taken from here, so that screen and paper cannot differ.
 """
 
-from reports.assessment.clock import ClockKind, ClockLine, DrainClock, DrainTime, Fill, LeakTime, Order
+from reports.assessment.clock import (
+    OVER_THE_FLOOR,
+    ClockKind,
+    ClockLine,
+    DrainClock,
+    DrainTime,
+    Fill,
+    LeakTime,
+    Order,
+)
 from reports.assessment.findings import Distance, Finding, Kind, Span, Verdict
 from reports.assessment.floor import (
     ContainmentAssessment,
@@ -23,6 +32,7 @@ from reports.assessment.plain import as_json
 from reports.assessment.site import Assessment, Coverage, Dispute, FirstAction, StandOff
 
 __all__ = [
+    "OVER_THE_FLOOR",
     "Assessment",
     "ClockKind",
     "ClockLine",

@@ -8,6 +8,9 @@ from enum import StrEnum
 
 from reports.assessment.findings import Verdict
 
+OVER_THE_FLOOR = "over the floor"
+"""The way of liquid that runs to a drain or door on the floor."""
+
 
 class Order(StrEnum):
     """Whether liquid is somewhere before people are, if they are called when the leak starts."""

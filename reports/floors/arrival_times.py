@@ -17,9 +17,10 @@ from shapely.ops import nearest_points
 from geometry.film import FilmRange
 from geometry.first_arrival import Spreading, falling_arrival, level_arrival
 from geometry.leak import Leak
-from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL, Fall, Relief, relief_of
-from reports.assessment import DrainReach, DrainTime, LeakTime, Verdict
+from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL, Relief
+from reports.assessment import OVER_THE_FLOOR, DrainReach, DrainTime, LeakTime, Verdict
 from reports.facts import DoorFact, DrumFact, PalletFact, SumpFact
+from reports.floors.falls import relief_on
 from reports.floors.leaks import (
     THICK_VISCOSITY_M2_S,
     THIN_VISCOSITY_M2_S,
@@ -39,7 +40,6 @@ USUAL_FALL = 1 / 48
 """Taken towards a drain where nobody recorded how a floor falls: 1/4 in per foot. Source: Concrete Construction,
 *Recommended floor slope and tolerance*, and building-code threads: common practice for floors with drains."""
 
-OVER_THE_FLOOR = "over the floor"
 _LEAST_WAY_M = 1e-3
 _AT_DOOR_M = 0.5
 """A pool that ends no farther from a door than this may get to it: the tolerance of two drawn positions."""
@@ -78,12 +78,7 @@ class ArrivalTimes:
 
     @cached_property
     def _relief(self) -> Relief | None:
-        falls = [
-            Fall(drain.name, drain.shape, drain.fall, drain.fall_out_m)
-            for drain in self._floor.drains
-            if drain.shape is not None and drain.fall is not None
-        ]
-        return relief_of(self._floor.levels, falls, self._view.spills.ground)
+        return relief_on(self._floor, self._view.spills.ground)
 
     def all(self) -> tuple[DrainTime, ...]:
         """Give every time, by place, whoever gets there soonest first."""

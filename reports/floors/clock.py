@@ -7,6 +7,7 @@ from math import ceil, inf
 
 from geometry.containment import overflow_min, sprinkler_l_min
 from reports.assessment import (
+    OVER_THE_FLOOR,
     ClockKind,
     ClockLine,
     DrainClock,
@@ -18,7 +19,7 @@ from reports.assessment import (
     ZoneAssessment,
 )
 from reports.facts import DrainFact, FloorFact
-from reports.floors.arrival_times import OVER_THE_FLOOR, ArrivalTimes
+from reports.floors.arrival_times import ArrivalTimes
 from reports.floors.bunds import fills_of
 from reports.floors.drains import treated_as
 from reports.floors.view import FloorView

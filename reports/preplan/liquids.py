@@ -6,6 +6,7 @@ from math import inf
 
 from geometry.units import l_min_and_gpm, litres_and_gallons, metres_and_feet, mm_and_inches, square_metres_and_feet
 from reports.assessment import (
+    OVER_THE_FLOOR,
     ContainmentAssessment,
     DrainAssessment,
     DrainReach,
@@ -15,7 +16,6 @@ from reports.assessment import (
     PalletAssessment,
     Verdict,
 )
-from reports.floors.arrival_times import OVER_THE_FLOOR
 from reports.maps import Grid
 from reports.minutes import arrival_text, minutes_text, span_of_time
 from reports.pair_groups import clause, grouped, more_of, named, places
