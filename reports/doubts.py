@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from geometry.relief import tells_a_slope
 from reports.assessment import Coverage, Dispute, Finding
 from reports.facts import SiteFacts
 from reports.findings.containment import NO_KERB
@@ -58,7 +59,8 @@ def _floor_unknown(view: FloorView) -> Iterator[str]:
     if lost:
         names = listed([f"Drain {name}" for name in lost])
         yield f"{names} drawn and not found: at least one outlet is unaccounted for."
-    if floor.levelness is not Levelness.SURVEYED:
+    yield from _slope_unknown(view)
+    if floor.levelness is not Levelness.SURVEYED and view.spills.relief is None:
         yield f"Floor {floor.name}: falls not surveyed ({floor.levelness}); which way a film runs cannot be told."
     if floor.finish is Finish.UNKNOWN:
         yield f"Floor {floor.name}: finish unknown, so the widest range of film depths is used."
@@ -73,6 +75,20 @@ def _floor_unknown(view: FloorView) -> Iterator[str]:
     unchecked = sum(not drum.signs_checked for pallet in floor.pallets for drum in pallet.counted)
     if unchecked:
         yield f"Floor {floor.name}: condition not checked on {counted(unchecked, 'drum')}."
+
+
+def _slope_unknown(view: FloorView) -> Iterator[str]:
+    """Say by what a floor is taken to fall, and which levels do not tell it."""
+    floor = view.floor
+    surveyed = tells_a_slope(floor.levels)
+    levels = counted(len(floor.levels), "surveyed level")
+    falls = [f"drain {drain.name}" for drain in floor.drains if drain.fall is not None]
+    by = ([levels] if surveyed else []) + ([f"recorded falls to {listed(falls)}"] if falls else [])
+    if by:
+        yield f"Floor {floor.name}: taken to fall by {listed(by)}; between them its shape is not known."
+    if floor.levels and not surveyed:
+        verb = "does" if len(floor.levels) == 1 else "do"
+        yield f"Floor {floor.name}: {levels} {verb} not tell which way it falls."
 
 
 def _site_unknown(facts: SiteFacts) -> Iterator[str]:

@@ -4,6 +4,7 @@ from shapely import Point
 from shapely.geometry.base import BaseGeometry
 
 from geometry.descent import NARROW, WIDE, Descent, Descents, FallingFloor
+from geometry.errors import GeometryRefused
 from geometry.film import FilmRange
 from geometry.floor import SpillFloor
 from geometry.relief import Fall, Relief, relief_of
@@ -32,6 +33,26 @@ class Falls:
     def __init__(self, plan: SpillFloor, relief: Relief, film: FilmRange) -> None:
         self._floor = FallingFloor(plan, relief)
         self._film = film
+        self._refusals: dict[tuple[float, float], str | None] = {}
+
+    def refuses(self, at: Point) -> str | None:
+        """Say why nothing can be computed from a place; None where it can."""
+        key = at.x, at.y
+        if key not in self._refusals:
+            self._refusals[key] = self._refusal(at)
+        return self._refusals[key]
+
+    def _refusal(self, at: Point) -> str | None:
+        try:
+            for film_m, cautious in (
+                (self._film.thin_m, True),
+                (self._film.thin_m, False),
+                (self._film.thick_m, False),
+            ):
+                self._from(at).descent(0.0, film_m, NARROW, cautious=cautious)
+        except GeometryRefused as refusal:
+            return str(refusal)
+        return None
 
     def reaches(self, at: Point, volume_m3: float, target: BaseGeometry) -> bool:
         """Whether this much liquid gets to `target` for certain."""
@@ -92,9 +113,9 @@ def with_level(falling: Pool, level: Pool) -> Pool:
     )
 
 
-def deeper(one_m: float | None, other_m: float | None) -> float | None:
+def deeper(one: float | None, other: float | None) -> float | None:
     """Give the deeper of two film depths, either of which may be none."""
-    return None if one_m is None and other_m is None else max(one_m or 0.0, other_m or 0.0)
+    return None if one is None and other is None else max(one or 0.0, other or 0.0)
 
 
 def _pool(found: list[Descent]) -> Pool:

@@ -12,9 +12,11 @@ from geometry.drain_proximity import along_floor_between_m
 from geometry.errors import GeometryRefused
 from geometry.film import FilmRange, film_for
 from geometry.floor import Barrier, Basin, FloorPlan, Opening, SpillFloor
+from geometry.relief import Relief
 from geometry.spill_reach import Spread, joint_shape, spread
 from reports.assessment import Pool, Reach, Verdict
 from reports.facts import DrumFact, FloorFact
+from reports.floors.falls import Falls, deeper, relief_on, with_level
 from survey.vocabulary import NormalPosition, YesNoUnknown
 
 _TIGHT = {YesNoUnknown.YES: True, YesNoUnknown.NO: False, YesNoUnknown.UNKNOWN: None}
@@ -55,6 +57,7 @@ class FloorSpills:
         self.refused: dict[str, str] = {}
         """Places from which no spread could be computed, and why."""
         self._spreads: dict[_Place, Spread | None] = {}
+        self._falls: Falls | None = None
         self._kept: dict[tuple[_Place, float], tuple[Pool, Pool] | None] = {}
 
     @cached_property
@@ -66,6 +69,22 @@ class FloorSpills:
     def ground(self) -> BaseGeometry:
         """Floor and yard."""
         return unary_union([self.floor.outline, *(surface.outline for surface in self.floor.surfaces)])
+
+    @cached_property
+    def relief(self) -> Relief | None:
+        """How the floor falls by its record; None where it is nominally level."""
+        return relief_on(self.floor, self.ground)
+
+    def _falls_from(self, at: Point) -> Falls | None:
+        """Give what liquid does on a falling floor; None where it is level or nothing can be computed from there."""
+        if self.relief is None:
+            return None
+        if self._falls is None:
+            self._falls = Falls(self.plan, self.relief, self.film)
+        why = self._falls.refuses(at)
+        if why is not None:
+            self.refused[f"({at.x:g}, {at.y:g})"] = why
+        return self._falls if why is None else None
 
     def spread_from(self, at: Point) -> Spread | None:
         """Give the way liquid spreads from a place, or None where that cannot be computed; `refused` then says why."""
@@ -90,7 +109,8 @@ class FloorSpills:
 
         It *reaches* where the thick film on the most hopeful floor gets there, *may reach* where the thin film on
         the most cautious floor gets within the tolerance of both positions. Where nothing can be computed it may
-        reach, with all it holds.
+        reach, with all it holds. On a falling floor the liquid runs down it, and also *may reach* what it would reach
+        on a level floor.
         """
         if drum.fill_l <= 0:
             return Arrival(Verdict.NOT_REACHED, None, 0.0, 0.0)
@@ -110,7 +130,33 @@ class FloorSpills:
         thick = way.litres_to(volume_m3, target, self.film.thick_m, cautious=True)
         thin = way.litres_to(volume_m3, target, self.film.thin_m, cautious=True)
         deepest_m = volume_m3 / DRUM_SECTION_M2
-        return Arrival(verdict, None if likely is None else min(likely, deepest_m) * 1000, thick, thin)
+        level = Arrival(verdict, None if likely is None else min(likely, deepest_m) * 1000, thick, thin)
+        if self.relief is None:
+            return level
+        falls = self._falls_from(drum.at)
+        if falls is None:
+            return Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l)
+        return self._running_down(falls, level, drum, target, either_m)
+
+    def _running_down(
+        self, falls: Falls, level: Arrival, drum: DrumFact, target: BaseGeometry, tolerance_m: float
+    ) -> Arrival:
+        """Say whether one drum's liquid gets to `target` on a falling floor, from what it would do on a level one."""
+        volume_m3 = drum.fill_l / 1000
+        if falls.reaches(drum.at, volume_m3, target):
+            verdict = Verdict.REACHES
+        elif level.verdict is not Verdict.NOT_REACHED or falls.may_reach(drum.at, volume_m3, target, tolerance_m):
+            verdict = Verdict.MAY_REACH
+        else:
+            verdict = Verdict.NOT_REACHED
+        likely = falls.critical_m(drum.at, volume_m3, target)
+        down_mm = None if likely is None else min(likely, volume_m3 / DRUM_SECTION_M2) * 1000
+        return Arrival(
+            verdict,
+            deeper(level.critical_mm, down_mm),
+            max(level.litres_thick, falls.litres_to(drum.at, volume_m3, target, self.film.thick_m)),
+            max(level.litres_thin, falls.litres_to(drum.at, volume_m3, target, self.film.thin_m)),
+        )
 
     def between_m(self, a: Polygon, b: Polygon) -> float | None:
         """Give the way along the cautious floor between two footprints [m], edge to edge; None where there is none."""
@@ -146,10 +192,15 @@ class FloorSpills:
         volume_m3 = litres / 1000
         thick = way.pool(volume_m3, self.film.thick_m, cautious=False)
         thin = way.pool(volume_m3, self.film.thin_m, cautious=True)
-        return (
+        level = (
             Pool(thick.shape, thick.area_m2, thick.depth_m * 1000, thick.off_map_m3 * 1000),
             Pool(thin.shape, thin.area_m2, thin.depth_m * 1000, thin.off_map_m3 * 1000),
         )
+        falls = self._falls_from(at)
+        if falls is None:
+            return level
+        down = falls.pools(at, volume_m3)
+        return down[0], with_level(down[1], level[1])
 
 
 def floor_plan(floor: FloorFact) -> FloorPlan:

@@ -67,7 +67,8 @@ def test_way_down_an_even_slope_beside_the_flow_on_a_grid(
     viscosity_m2_s: float, flow_m3_s: float, volume_m3: float, film_m: float, slope: float
 ) -> None:
     # The flow solves the film equation in time, with arrest at the film depth: another law on the same question. The
-    # young tongue may fall short of it by no more than a tenth; the steady one must, since it is what is said to be reached for certain.
+    # young tongue may fall short of it by no more than a tenth; the steady one must, since it is what is said to be
+    # reached for certain.
     floor = falling(room(50, 16), -slope, 0.0)
     source = Point(5.05, 8.05)
     ways_m = [
