@@ -1,0 +1,118 @@
+"""Falling floors in judgement: downhill is reached where uphill is not; level floors stay as they were."""
+
+from typing import Any
+
+import pytest
+from shapely import Point
+
+from reports.assessment import DrainAssessment, FloorAssessment, Verdict
+from tests.builders import SurveyBuilder
+from tests.reports.judged import judged, judged_floor, stock
+
+
+def a_falling_store(mm_per_m: float = 10, **fields: Any) -> SurveyBuilder:
+    """A store that falls to the west, by 1 % unless told: one pallet of toluene, a drain 14 m down and one 14 m up."""
+    build = SurveyBuilder()
+    build.floor(width_m=40, depth_m=12, **{"finish": "bare concrete", "perimeter_tight": "yes", **fields})
+    for x, y in ((0, 0), (40, 0), (40, 12), (0, 12)):
+        build.level((x, y), mm_per_m * x)
+    build.drain("downhill", (6, 6), position_source="measured")
+    build.drain("uphill", (34, 6), position_source="measured")
+    stock(build, "P1", (20, 6), "toluene")
+    return build
+
+
+def verdicts(build: SurveyBuilder) -> dict[str, Verdict]:
+    return {drain.name: reach.verdict for drain in judged_floor(build).drains for reach in drain.reaches}
+
+
+def drain_of(floor: FloorAssessment, name: str) -> DrainAssessment:
+    return next(drain for drain in floor.drains if drain.name == name)
+
+
+def test_the_downhill_drain_is_reached_and_the_uphill_one_at_the_same_distance_is_not() -> None:
+    found = verdicts(a_falling_store(levelness="surveyed"))
+    assert found["downhill"] is Verdict.MAY_REACH
+    assert found["uphill"] is Verdict.NOT_REACHED
+
+
+def test_on_a_level_floor_neither_is_reached() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=40, depth_m=12, finish="bare concrete", perimeter_tight="yes")
+    build.drain("west", (6, 6), position_source="measured")
+    build.drain("east", (34, 6), position_source="measured")
+    stock(build, "P1", (20, 6), "toluene")
+    assert set(verdicts(build).values()) == {Verdict.NOT_REACHED}
+
+
+def test_levels_within_the_accuracy_of_a_survey_change_nothing() -> None:
+    assert set(verdicts(a_falling_store(0.1)).values()) == {Verdict.NOT_REACHED}
+
+
+def test_a_near_downhill_drain_is_reached_for_certain_and_a_near_uphill_one_only_maybe() -> None:
+    build = a_falling_store()
+    build.drain("just below", (17.5, 6), position_source="measured")
+    build.drain("just above", (22.5, 6), position_source="measured")
+    found = verdicts(build)
+    assert found["just below"] is Verdict.REACHES
+    assert found["just above"] is Verdict.MAY_REACH
+
+
+def test_pools_run_downhill_and_the_thin_one_keeps_the_level_pool() -> None:
+    (pallet,) = judged_floor(a_falling_store()).pallets
+    assert pallet.one_drum is not None
+    thick, thin = pallet.one_drum.thick.shape, pallet.one_drum.thin.shape
+    assert 20 - thick.bounds[0] > 2 * (thick.bounds[2] - 20)
+    assert thin.bounds[0] < thick.bounds[0]
+    # 200 L as 2.8 mm on a level floor: 4.77 m uphill as well.
+    assert thin.covers(Point(24.5, 6))
+
+
+def test_a_fall_to_a_drain_draws_liquid_that_a_level_floor_would_keep_from_it() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=40, depth_m=12, finish="bare concrete", perimeter_tight="yes")
+    build.drain("plain", (11, 6), position_source="measured")
+    build.drain("fallen to", (29, 6), position_source="measured", fall_pct=1, fall_out_m=6)
+    stock(build, "P1", (20, 6), "toluene")
+    found = verdicts(build)
+    assert found["plain"] is Verdict.NOT_REACHED
+    assert found["fallen to"] in (Verdict.MAY_REACH, Verdict.REACHES)
+
+
+def test_what_gets_to_the_downhill_drain_is_an_upper_bound_and_its_film_is_told() -> None:
+    floor = judged_floor(a_falling_store())
+    (reach,) = drain_of(floor, "downhill").reaches
+    assert 0 < reach.litres.high < 200
+    assert reach.critical_depth_mm is not None
+    assert reach.critical_depth_mm.high > 2.8
+
+
+def test_unknowns_say_which_floors_fall_and_why_one_is_taken_as_level() -> None:
+    told = judged(a_falling_store(levelness="surveyed")).unknowns
+    assert any("taken to fall by 4 surveyed levels" in line for line in told)
+    assert not any("which way a film runs cannot be told" in line for line in told)
+    few = SurveyBuilder()
+    few.floor(width_m=40, depth_m=12, levelness="surveyed")
+    few.level((1, 1), 0)
+    few.level((30, 1), 100)
+    stock(few, "P1", (20, 6), "toluene")
+    assert any("2 surveyed levels do not tell which way it falls" in line for line in judged(few).unknowns)
+
+
+@pytest.mark.parametrize("levelness", ["recorded level", "unknown"])
+def test_a_nominally_level_floor_has_no_direction(levelness: str) -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=40, depth_m=12, levelness=levelness)
+    stock(build, "P1", (20, 6), "toluene")
+    (line,) = [line for line in judged(build).unknowns if "falls not surveyed" in line]
+    assert "which way a film runs cannot be told" in line
+
+
+def test_a_floor_too_small_for_the_cells_may_be_reached_all_over() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=0.06, depth_m=0.04)
+    for x, y in ((0, 0), (0.06, 0), (0.06, 0.04)):
+        build.level((x, y), 1000 * x)
+    build.drain("D", (0.05, 0.02), fall_pct=2)
+    stock(build, "P1", (0.02, 0.02), "toluene")
+    assert set(verdicts(build).values()) <= {Verdict.REACHES, Verdict.MAY_REACH}
