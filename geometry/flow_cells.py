@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from shapely import LineString, Point, STRtree
 from shapely.geometry.base import BaseGeometry
 
-from geometry.constants import ADJOINING_M, GAP_CLOSED_M
+from geometry.constants import ADJOINING_M, GAP_CLOSED_M, SNAP_M
 from geometry.raster import Grid, Mask, covered, rings_of
 from geometry.stretches import Stretches, segments
 
@@ -104,7 +104,8 @@ class FlowCells:
             return np.zeros((0, 2), dtype=np.int64)
         if apart_m > 0:
             shape = Point(shapely.get_coordinates(shapely.shortest_line(self.mapped, shape))[0])
-        half = self.grid.cell_m / 2
+        # An area that ends along the side of a cell does not lie in it.
+        half = self.grid.cell_m / 2 - (SNAP_M if shape.area > 0 else 0.0)
         rows, columns, x, y = self._near(shape, 3 * self.grid.cell_m)
         shapely.prepare(shape)
         # Of cells that meet in a point all hold it.

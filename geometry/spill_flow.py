@@ -202,7 +202,7 @@ class FlowResult:
         """
         if not t_s >= 0:
             raise GeometryRefused(f"time of a wet area: expected 0 s or more, found {t_s}")
-        return self._shapes.shape(self.arrival_s <= t_s)
+        return self._shapes.shape((self.arrival_s <= t_s) & np.isfinite(self.arrival_s))
 
     def isochrones(self, times_s: Sequence[float]) -> list[tuple[float, MultiPolygon]]:
         """Find what had become wet by each of some times.
@@ -372,11 +372,12 @@ class _Run:
         rows, columns = grid.rows + 2 * PAD, grid.columns + 2 * PAD
         self.cells = np.zeros((9, rows, columns))
         self.cells[2], self.cells[3] = self.floor_cells.crest_x, self.floor_cells.crest_y
-        self.cells[6] = 1.0
         self.arrival_s = np.full((rows, columns), math.inf)
         if case.relief is not None:
             self._lay_bed(case.relief)
         self.sinks = self._sinks()
+        # Nothing holds the film back at the edge of a drain.
+        self.cells[1][self.sinks[:, 0], self.sinks[:, 1]] -= case.film_m
         self.taken_m3 = np.zeros(len(case.drains) + 1)
         self.first_s = np.full(len(case.drains) + 1, math.inf)
         self.sudden = case.leak.stop_s <= 0
@@ -397,6 +398,8 @@ class _Run:
 
     def _lay_bed(self, relief: Floats) -> None:
         inside = self.floor_cells.inside
+        if not np.isfinite(relief[inside[PAD:-PAD, PAD:-PAD]]).all():
+            raise GeometryRefused("relief: expected finite heights on the mapped floor, found others")
         bed = self.cells[1]
         bed[:] = np.where(inside, np.pad(relief, PAD), math.inf)
         # Off the map the bed is as high as at the lowest place beside it.
@@ -422,7 +425,7 @@ class _Run:
             self.cells[0, row, column] = depth
             self.wet[row, 0] = min(self.wet[row, 0], column)
             self.wet[row, 1] = max(self.wet[row, 1], column + 1)
-            if self.start_s > 0:
+            if self.start_s > 0 and depth >= depth_m.max() / 2:
                 self.arrival_s[row, column] = min(self._inertial_s(row, column), self.start_s)
         for row, column, drain in self.sinks.tolist():
             if self.cells[0, row, column] > 0:
@@ -527,7 +530,8 @@ def _collapsed(case: FlowCase) -> tuple[float, float]:
     if case.film_m > 0:
         radius = min(radius, math.sqrt(volume / (math.pi * case.film_m)))
     radius = max(radius, SUDDEN_RADIUS_M)
-    return radius, float(inertial_time_s(radius, volume, SUDDEN_RADIUS_M))
+    time_s = float(inertial_time_s(radius, volume, SUDDEN_RADIUS_M))
+    return radius, case.until_s if math.isclose(time_s, case.until_s) else time_s
 
 
 def _checked(case: FlowCase) -> None:

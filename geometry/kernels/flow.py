@@ -54,6 +54,7 @@ def _faces(
     step_s: float,
     cell_m: float,
     viscosity_m2_s: float,
+    film_m: float,
     manning: float,
     level: bool,  # noqa: FBT001 - kernels take no keywords
 ) -> None:
@@ -63,14 +64,18 @@ def _faces(
     rough = _GRAVITY_M_S2 * manning * manning
     wave = push * step_s / cell_m
     for c in range(len(flux)):
-        top_one = bed_one[c] + one[c]
-        top_other = bed_other[c] + other[c]
+        # The edge of a resting film stands as high as the film; so that is what a front has to rise over, and what lies
+        # lower draws no more than a front at that depth.
+        deep_one = max(one[c], film_m)
+        deep_other = max(other[c], film_m)
+        top_one = bed_one[c] + deep_one
+        top_other = bed_other[c] + deep_other
         # The surface a little ahead of its time: that damps waves of a few cells, which nothing else would in thin
         # liquids, and changes nothing that is steady.
         drop = (top_one + rise_one[c]) - (top_other + rise_other[c])
         sill = max(bed_one[c], bed_other[c])
         up = max(max(top_one, top_other) - (sill + crest[c]), 0.0)
-        below = one[c] if drop < 0 else other[c]
+        below = deep_one if drop < 0 else deep_other
         down = min(max(below - crest[c], 0.0), 2 * up)
         grip = grip_one[c] if drop > 0 else grip_other[c]
         # Mean of h³ between both depths: the flux is then the exact difference of h⁴ / 4.
@@ -227,6 +232,7 @@ def _sweep(
                 step_s,
                 cell_m,
                 viscosity_m2_s,
+                film_m,
                 manning,
                 level,
             )
@@ -245,6 +251,7 @@ def _sweep(
                 step_s,
                 cell_m,
                 viscosity_m2_s,
+                film_m,
                 manning,
                 level,
             )

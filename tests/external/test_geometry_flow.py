@@ -101,7 +101,6 @@ def test_p18_drum_of_gear_oil_on_the_level(until_s: float, radius_m: float) -> N
     assert found.volume_error < 1e-9
 
 
-@pytest.mark.slow
 def test_p23_steady_stream_down_one_in_a_hundred() -> None:
     # P. C. Smith, J. Fluid Mech. 58 (1973) 275 (abstract read: powers); factor derived, flux integrated.
     flow, nu, fall, at_m = 0.19e-3, 1e-6, 0.01, 5.0
