@@ -288,6 +288,9 @@ def _lowest_of_rim_m(fall: Fall, base: Surface, mapped: BaseGeometry) -> float:
     """Find the lowest elevation along the rim of a dish, on the mapped floor where any of it lies there."""
     out_m = fall.out_m or 0.0
     rim = shapely.get_coordinates(fall.drain.buffer(out_m, quad_segs=16).boundary.segmentize(max(out_m / 8, 0.1)))
+    if not len(rim):
+        # A reach too small to draw: the drain itself.
+        rim = shapely.get_coordinates(fall.drain)
     on_map = rim[shapely.intersects_xy(mapped, rim)]
     return float(base(on_map if len(on_map) else rim).min())
 

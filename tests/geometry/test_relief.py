@@ -63,6 +63,12 @@ def test_dish_round_a_gully() -> None:
     assert relief.tolerance_m == SLAB_TOLERANCE_M
 
 
+def test_a_dish_too_small_to_draw_or_with_its_rim_off_the_map() -> None:
+    assert made([], [Fall("D", Point(5, 5), 0.02, 1e-300)]).elevation_at(np.array([[5.0, 5.0]])) == pytest.approx([0.0])
+    wide = made([], [Fall("D", Point(5, 5), 0.02, 500.0)])
+    assert wide.elevation_at(np.array([[5.0, 5.0], [6.0, 5.0]])) == pytest.approx([-10.0, -9.98])
+
+
 def test_wedge_along_a_trench() -> None:
     relief = made([], [Fall("T", LineString([(10, 0), (10, 10)]), 0.01, 4.0)])
     assert relief.elevation_at(np.array([[12.0, 1.0], [12.0, 9.0], [3.0, 5.0]])) == pytest.approx([-0.02, -0.02, 0.0])
