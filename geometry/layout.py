@@ -15,8 +15,9 @@ from geometry.constants import SNAP_M
 from geometry.kept import Kept
 from geometry.raster import Grid, Mask, Window, covered, rings_of
 from geometry.shapes import disc
-from geometry.sight import Sight, between
+from geometry.sight import Corner, Sight, ways_between
 from geometry.stretches import Stretches, as_lines
+from geometry.turns import Turns
 
 Floats = NDArray[np.float64]
 Field = NDArray[np.float32]
@@ -25,6 +26,7 @@ _SIDE_M = 1e-4  # how far beside a stretch its two sides are looked up
 _CREST_STEP_M = 0.25  # spacing of the points from which an overflowing kerb feeds the next compartment
 _EXACT_AREA_M = 4.0  # up to here areas are exact, since single cells would show
 _WIDENED_M = 2 * SNAP_M  # by which a view is widened to see what lies along a wall
+_GRAIN_M = 1e-9
 _CURVE_STEP_M = 0.02  # spacing at which the area within a radius is tabulated
 _KEPT_FIELD_BYTES = 64e6  # distance fields kept per layout, twice: from bends and from origins
 
@@ -72,7 +74,7 @@ class Origin:
     @cached_property
     def views(self) -> tuple[BaseGeometry, ...]:
         """What is seen from each eye, as areas [m]."""
-        return tuple(_area(self.layout.sight.view(eye)) for eye in self.eyes)
+        return tuple(area_inside(self.layout.sight.view(eye)) for eye in self.eyes)
 
     def distance_m(self, target: BaseGeometry) -> float | None:
         """Find the shortest way along the floor to any part of a target.
@@ -113,7 +115,7 @@ class Origin:
             rest_m = radius_m - float(self.to_bend_m[index])
             around = disc(Point(self.layout.bends[index]), rest_m)
             parts.append(shapely.intersection(self.layout.bend_view(index), around))
-        return parts[0] if len(parts) == 1 else shapely.union_all(parts)
+        return parts[0] if len(parts) == 1 else joined(parts)
 
     def field(self, radius_m: float) -> tuple[Field, Window]:
         """Find the lengths along the floor to the cells around.
@@ -218,16 +220,49 @@ class Layout:
         self._bend_views: dict[int, BaseGeometry] = {}
 
     @cached_property
+    def _bending(self) -> tuple[Floats, tuple[Corner, ...], NDArray[np.int64]]:
+        """Bends on the floor, the corners they stand off, and which corner each stands off."""
+        corners = self.sight.corners()
+        points = self.sight.bends()
+        owner = np.repeat(np.arange(len(corners)), [len(corner.stand_offs_rad) for corner in corners])
+        shapely.prepare(self.mapped)
+        kept = shapely.contains_xy(self.mapped, points) if len(points) else np.zeros(0, dtype=np.bool_)
+        chosen, corner_of = np.unique(owner[kept], return_inverse=True)
+        return points[kept], tuple(corners[index] for index in chosen.tolist()), corner_of.astype(np.int64)
+
+    @property
     def bends(self) -> Floats:
         """Where shortest paths may bend [m]."""
-        points = self.sight.bends()
-        shapely.prepare(self.mapped)
-        return points[shapely.contains_xy(self.mapped, points)] if len(points) else points
+        return self._bending[0]
+
+    @property
+    def corners(self) -> tuple[Corner, ...]:
+        """Free ends and outer corners that the bends stand off."""
+        return self._bending[1]
+
+    @property
+    def corner_of(self) -> NDArray[np.int64]:
+        """Index of the corner that each bend stands off."""
+        return self._bending[2]
 
     @cached_property
+    def _ways(self) -> tuple[Floats, NDArray[np.int64]]:
+        return ways_between(self.sight, self.bends)
+
+    @property
     def ways_m(self) -> Floats:
         """Lengths between bends [m]."""
-        return between(self.sight, self.bends)
+        return self._ways[0]
+
+    @property
+    def ways_last(self) -> NDArray[np.int64]:
+        """The bend before the end of the way from one bend to another; negative where the two see each other."""
+        return self._ways[1]
+
+    @cached_property
+    def turns(self) -> Turns:
+        """The corners of this layout, for questions asked of many places at once."""
+        return Turns(self)
 
     @cached_property
     def compartments(self) -> tuple[Polygon, ...]:
@@ -273,6 +308,40 @@ class Layout:
         """
         found = self._faces.query(place, predicate="within").tolist()
         return min(found) if found else None
+
+    def compartments_at(self, at_m: Floats) -> NDArray[np.int64]:
+        """Find the compartments that hold many points.
+
+        Parameters
+        ----------
+        at_m : (n, 2) array
+            In metres.
+
+        Returns
+        -------
+        (n,) array of int
+            Indices in `compartments`; -1 off the mapped floor and on what closes a compartment.
+        """
+        found = np.full(len(at_m), len(self.compartments), dtype=np.int64)
+        place, face = self._faces.query(shapely.points(at_m), predicate="within")
+        np.minimum.at(found, place, face)
+        found[found == len(self.compartments)] = -1
+        return found
+
+    def are_clear_of_barriers(self, at_m: Floats) -> NDArray[np.bool_]:
+        """Whether each of many points lies on free floor and not on a barrier.
+
+        Parameters
+        ----------
+        at_m : (n, 2) array
+            In metres.
+
+        Returns
+        -------
+        (n,) array of bool
+        """
+        lines = self._stop_lines
+        return (self.compartments_at(at_m) >= 0) & ~shapely.dwithin(lines, shapely.points(at_m), 10 * SNAP_M)
 
     def clear_of_barriers(self, place: Point) -> bool:
         """Whether a point lies on free floor and not on a barrier.
@@ -474,7 +543,7 @@ class Layout:
             An area [m]. Kept.
         """
         if index not in self._bend_views:
-            self._bend_views[index] = _area(self.sight.view(self.bends[index]))
+            self._bend_views[index] = area_inside(self.sight.view(self.bends[index]))
         return self._bend_views[index]
 
     def field(self, origin: Origin, radius_m: float) -> Lengths:
@@ -533,6 +602,23 @@ def _seen_m(eye: Floats, view: BaseGeometry, target: BaseGeometry) -> float:
     return float(Point(eye).distance(view.buffer(2 * _WIDENED_M, quad_segs=2).intersection(target)))
 
 
+def joined(areas: Sequence[BaseGeometry]) -> BaseGeometry:
+    """Union of areas whose edges may lie within rounding of one another.
+
+    Parameters
+    ----------
+    areas : sequence of BaseGeometry
+        In metres.
+
+    Returns
+    -------
+    BaseGeometry
+        In metres, corners taken as equal within a nanometre: without that, whole pieces may be lost where many edges
+        nearly coincide, as those of views from bends beside one corner do.
+    """
+    return shapely.union_all(areas, grid_size=_GRAIN_M)
+
+
 def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:
     """Take only the areas of a shape, without lines and points along which areas touched.
 
@@ -576,10 +662,21 @@ def nearest_clear(layouts: Sequence[Layout], place: Point, limit_m: float) -> Po
     return next((centre for centre in near if all(layout.clear_of_barriers(centre) for layout in layouts)), None)
 
 
-def _area(view: Floats) -> BaseGeometry:
-    area: BaseGeometry = Polygon(view)
+def area_inside(corners: Floats) -> BaseGeometry:
+    """Make the area inside a ring of corners of which some may lie on one another or in line.
+
+    Parameters
+    ----------
+    corners : (n, 2) array
+        In metres, around a star-shaped area.
+
+    Returns
+    -------
+    BaseGeometry
+        In metres; hairs of no width, which hold no floor, are left out.
+    """
+    area: BaseGeometry = Polygon(corners)
     if not area.is_valid:
-        # Collinear corners and views of no width make hairs; they hold no floor.
         area = shapely.union_all([part for part in shapely.get_parts(shapely.make_valid(area)) if part.area > 0])
     shapely.prepare(area)
     return area

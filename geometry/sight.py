@@ -5,6 +5,7 @@ something that stops liquid. Views and bends therefore give distances along the 
 """
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -105,17 +106,70 @@ class Sight:
         (k, 2) array
             In metres. Points outside the floor are among them.
         """
-        directions: dict[tuple[float, float], list[float]] = {}
-        for a, b in zip(self._a.tolist(), self._b.tolist(), strict=True):
-            angle = math.atan2(b[1] - a[1], b[0] - a[0])
-            directions.setdefault((round(a[0], 7), round(a[1], 7)), []).append(angle)
-            directions.setdefault((round(b[0], 7), round(b[1], 7)), []).append(angle + math.pi)
         found = [
-            (x + CORNER_STAND_OFF_M * math.cos(angle), y + CORNER_STAND_OFF_M * math.sin(angle))
-            for (x, y), around in directions.items()
-            for angle in _free_directions(around)
+            (corner.x_m + CORNER_STAND_OFF_M * math.cos(angle), corner.y_m + CORNER_STAND_OFF_M * math.sin(angle))
+            for corner in self.corners()
+            for angle in corner.stand_offs_rad
         ]
         return np.array(found).reshape(-1, 2)
+
+    def corners(self) -> "list[Corner]":
+        """Free ends and outer corners, in the order of their stretches.
+
+        Returns
+        -------
+        list of Corner
+            Those outside the floor are among them.
+        """
+        directions: dict[tuple[float, float], list[float]] = {}
+        places: dict[tuple[float, float], tuple[float, float]] = {}
+        for a, b in zip(self._a.tolist(), self._b.tolist(), strict=True):
+            angle = math.atan2(b[1] - a[1], b[0] - a[0])
+            for (x, y), leaving in ((a, angle), (b, angle + math.pi)):
+                key = (round(x, 7), round(y, 7))
+                places.setdefault(key, (x, y))
+                directions.setdefault(key, []).append(leaving)
+        return [
+            Corner(*places[key], start, width)
+            for key, around in directions.items()
+            for start, width in _free_sectors(around)
+            if not self._lies_on_another(places[key])
+        ]
+
+    def _lies_on_another(self, place: tuple[float, float]) -> bool:
+        """Whether a corner touches a stretch that does not end there: then no way leads round it."""
+        gone = np.array(place) - self._a
+        share = np.clip((gone * self._along).sum(axis=1) / (self._along**2).sum(axis=1), 0.0, 1.0)
+        apart = np.hypot(*(gone - share[:, None] * self._along).T)
+        from_ends = np.minimum(np.hypot(*gone.T), np.hypot(*(np.array(place) - self._b).T))
+        return bool(((apart < CORNER_STAND_OFF_M / 2) & (from_ends > CORNER_STAND_OFF_M / 2)).any())
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """A free end or an outer corner.
+
+    Parameters
+    ----------
+    x_m, y_m : float
+        Where it is [m].
+    start_rad, width_rad : float
+        The free directions: more than half a turn, anticlockwise from one stretch to the next.
+    """
+
+    x_m: float
+    y_m: float
+    start_rad: float
+    width_rad: float
+
+    @property
+    def stand_offs_rad(self) -> tuple[float, ...]:
+        """Directions in which paths stand off it: two where it turns far, so that a path may run along either face."""
+        end = self.start_rad + self.width_rad
+        if self.width_rad < 1.5 * math.pi - 1e-9:
+            return ((self.start_rad + end) / 2,)
+        first = self.start_rad + 0.75 * math.pi
+        return (first,) if self.width_rad < 1.5 * math.pi + 1e-9 else (first, end - 0.75 * math.pi)
 
 
 def between(sight: Sight, points: Floats) -> Floats:
@@ -133,8 +187,28 @@ def between(sight: Sight, points: Floats) -> Floats:
     (k, k) array
         In metres; infinite where there is no way.
     """
+    return ways_between(sight, points)[0]
+
+
+def ways_between(sight: Sight, points: Floats) -> tuple[Floats, NDArray[np.int64]]:
+    """Lengths of the shortest free ways between points that lie on bends, and the last bend before the end of each.
+
+    Parameters
+    ----------
+    sight : Sight
+        What is in the way.
+    points : (k, 2) array
+        Bends inside the floor [m].
+
+    Returns
+    -------
+    (k, k) array
+        Lengths [m]; infinite where there is no way.
+    (k, k) array of int
+        Index of the point before the last one on the way from row to column; negative where there is none.
+    """
     if len(points) == 0:
-        return np.zeros((0, 0))
+        return np.zeros((0, 0)), np.zeros((0, 0), dtype=np.int64)
     ways = np.zeros((len(points), len(points)))
     for index, eye in enumerate(points):
         seen = sight.sees(eye, points)
@@ -142,28 +216,16 @@ def between(sight: Sight, points: Floats) -> Floats:
         ways[index, seen] = np.hypot(*(points[seen] - eye).T)
     # A way seen from one end only, for rounding, is none.
     ways[(ways == 0).T] = 0
-    return np.asarray(dijkstra(ways, directed=False))
+    lengths, last = dijkstra(ways, directed=False, return_predecessors=True)
+    return np.asarray(lengths), np.asarray(last, dtype=np.int64)
 
 
-def _free_directions(around: list[float]) -> list[float]:
-    """Directions of the stand-off points in each free sector wider than a straight line."""
+def _free_sectors(around: list[float]) -> list[tuple[float, float]]:
+    """Start and width of each free sector wider than a straight line [rad]."""
     turns = sorted(angle % (2 * math.pi) for angle in around)
     found = []
     for index, start in enumerate(turns):
         end = turns[index + 1] if index + 1 < len(turns) else turns[0] + 2 * math.pi
-        width = end - start
-        if width <= math.pi + 1e-9:
-            continue
-        if width >= 1.5 * math.pi - 1e-9:
-            # Two points, so that a path may run along either face without touching it.
-            found += (
-                [start + 0.75 * math.pi]
-                if abs(width - 1.5 * math.pi) < 1e-9
-                else [
-                    start + 0.75 * math.pi,
-                    end - 0.75 * math.pi,
-                ]
-            )
-        else:
-            found.append((start + end) / 2)
+        if end - start > math.pi + 1e-9:
+            found.append((start, end - start))
     return found

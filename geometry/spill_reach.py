@@ -5,15 +5,14 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-import shapely
 from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from geometry.arrival import Aim, aim_at, may_leave_m3, needed_m3, reached
 from geometry.errors import GeometryRefused
 from geometry.fill import settle
-from geometry.floor import Flow, SpillFloor
-from geometry.layout import Layout, Origin, areas_of
+from geometry.floor import SpillFloor
+from geometry.layout import Layout, Origin, areas_of, joined
 from geometry.raster import Mask
 
 _AREA_TOLERANCE = 1e-3  # how well the shape of a pool matches volume over depth
@@ -131,7 +130,7 @@ class Spread:
             fronts.append((front, radius_m))
             area_m2 += lying_m3 / depth_m
         return Pool(
-            shape=areas_of(shapes[0] if len(shapes) == 1 else shapely.union_all(shapes)),
+            shape=areas_of(shapes[0] if len(shapes) == 1 else joined(shapes)),
             area_m2=area_m2,
             depth_m=max([sheet.level_m for sheet in settled.covered] + [depth_m] * bool(settled.fronts)),
             volume_m3=volume_m3,
@@ -208,7 +207,7 @@ class Spread:
         best: float | None = None
         for step, low in enumerate(flow.steps_m):
             high = flow.steps_m[step + 1] if step + 1 < len(flow.steps_m) else math.inf
-            found = self._critical_on_step(flow, step, low, high, volume_m3, aim, cautious=cautious)
+            found = self._critical_on_step(step, low, high, volume_m3, aim, cautious=cautious)
             best = best if found is None else found
             if found is None or found < high:
                 break
@@ -332,7 +331,6 @@ class Spread:
 
     def _critical_on_step(
         self,
-        flow: Flow,
         step: int,
         low_m: float,
         high_m: float,
@@ -341,7 +339,6 @@ class Spread:
         *,
         cautious: bool,
     ) -> float | None:
-        layout = flow.layout(step)
         origin = self.floor.origin(self.source, cautious=cautious, step=step)
         distance = aim.distance_m(origin)
         if distance is not None:
@@ -352,22 +349,48 @@ class Spread:
             if volume_m3 == 0 or depth < low_m:
                 return None
             return min(depth, high_m)
-        if not layout.outlets[origin.compartment]:
-            return None
-        # Over lips: more film only lies deeper on the way, so bisect on the depth.
-        least = max(low_m, 1e-9)
-        most = min(high_m, volume_m3 / layout.compartments[origin.compartment].area)
-        if least >= most or not reached(layout, origin, volume_m3, least, aim):
-            return None
-        if reached(layout, origin, volume_m3, math.nextafter(most, 0.0), aim):
-            return most
-        for _ in range(50):
-            middle = (least + most) / 2
-            if reached(layout, origin, volume_m3, middle, aim):
-                least = middle
-            else:
-                most = middle
-        return least
+        return critical_on_step_m(origin, high_m, volume_m3, aim)
+
+
+def critical_on_step_m(origin: Origin, high_m: float, volume_m3: float, aim: Aim) -> float | None:
+    """Find the film depth of one step at which a volume just gets to a target over the lips in between.
+
+    Parameters
+    ----------
+    origin : Origin
+        Where it is let out, on the layout of that step. There is no way from it to the target within its compartment.
+    high_m : float
+        Where the step ends [m].
+    volume_m3 : float
+        How much is let out [m³].
+    aim : Aim
+        The target.
+
+    Returns
+    -------
+    float or None
+        In metres; None where no film of the step gets there.
+
+    Notes
+    -----
+    More film only lies deeper on the way, so this bisects on the depth.
+    """
+    layout = origin.layout
+    if not layout.outlets[origin.compartment]:
+        return None
+    least = max(layout.film_m, 1e-9)
+    most = min(high_m, volume_m3 / layout.compartments[origin.compartment].area)
+    if least >= most or not reached(layout, origin, volume_m3, least, aim):
+        return None
+    if reached(layout, origin, volume_m3, math.nextafter(most, 0.0), aim):
+        return most
+    for _ in range(50):
+        middle = (least + most) / 2
+        if reached(layout, origin, volume_m3, middle, aim):
+            least = middle
+        else:
+            most = middle
+    return least
 
 
 def spread(floor: SpillFloor, source: Point) -> Spread:
@@ -422,7 +445,7 @@ def joint_shape(shapes: Iterable[BaseGeometry]) -> Polygon | MultiPolygon:
     Polygon or MultiPolygon
         In metres; empty where there is nothing.
     """
-    return areas_of(shapely.union_all([shape for shape in shapes if not shape.is_empty]))
+    return areas_of(joined([shape for shape in shapes if not shape.is_empty]))
 
 
 def _front(origin: Origin, area_m2: float) -> tuple[BaseGeometry, float]:
