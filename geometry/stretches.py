@@ -214,6 +214,8 @@ def _place(number: int, index: int, start: Floats, end: Floats, a: Floats, b: Fl
     """Find the part of one segment that one straight doorway takes; None where it takes nothing."""
     along, across = end - start, b - a
     length = math.hypot(*along)
+    if length <= SNAP_M or math.hypot(*across) <= SNAP_M:
+        return None
     cosine = abs(float(along @ across)) / (length * math.hypot(*across))
     low, high = sorted((float((a - start) @ along) / length**2, float((b - start) @ along) / length**2))
     low, high = max(low, 0.0), min(high, 1.0)

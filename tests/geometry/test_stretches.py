@@ -147,6 +147,12 @@ def test_a_doorway_drawn_round_a_corner_cuts_both_walls() -> None:
     assert [part.length for part in open_parts] == [1, 1]
 
 
+def test_a_doorway_lies_in_no_wall_that_has_no_length() -> None:
+    # Survey files may hold two corners that differ by less than anything that is measured.
+    speck = Piece(LineString([(6e-223, 0), (0, 0)]), inf)
+    assert places_of(LineString([(0, 0), (0, 1)]), [speck]) == []
+
+
 def test_no_doorway_and_no_wall() -> None:
     assert cut_doorways([], [Doorway(LineString([(4, 2), (4, 3)]), 0.0)]) == []
     assert places_of(LineString([(4, 2), (4, 3)]), []) == []
