@@ -164,7 +164,10 @@ class FlowCells:
         kept = np.clip(1 - _SHORT_OF_M / np.maximum(length, _SHORT_OF_M), 0.0, 1.0)
         ways[:, 1] = ways[:, 0] + along * kept[:, None]
         crossed, _ = self._standing.query(shapely.linestrings(ways), predicate="intersects")
+        # On which side a centre on a barrier lies is for `_crossings` to say.
+        upon, _ = self._standing.query(shapely.points(centres), predicate="dwithin", distance=2 * SNAP_M)
         free[crossed] = False
+        free[upon] = False
         return free
 
     def _crests(self) -> tuple[Floats, Floats]:

@@ -130,6 +130,14 @@ def test_a_source_spreads_on_its_own_side_of_a_wall() -> None:
     assert even == pytest.approx([0.25] * 4)
 
 
+def test_a_source_and_a_drain_leave_out_cells_whose_middle_lies_on_a_wall() -> None:
+    # Along the diagonal every centre lies on the wall, on either side of it by rounding.
+    ground = cells(room(4, 4, barriers=(wall((0, 0), (4, 4)),)), cell_m=0.2)
+    chosen, _ = ground.disc_of(Point(1.0, 3.0), 3.0)
+    assert (chosen[:, 0] > chosen[:, 1]).all()
+    assert (ground.cells_of(box(0, 0, 4, 4))[:, 0] != ground.cells_of(box(0, 0, 4, 4))[:, 1]).all()
+
+
 def test_a_dam_is_as_tight_as_a_wall_and_joins_the_wall_it_ends_at() -> None:
     ground = cells(room(4, 2), LineString([(2.1, 0.04), (2.1, 1.97)]), cell_m=0.5)
     assert reached(ground, (PAD, PAD)).sum() == 4 * 4

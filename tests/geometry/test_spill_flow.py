@@ -1,12 +1,15 @@
+from collections.abc import Callable
 from dataclasses import replace
 from itertools import pairwise
 from math import inf, nan, pi, sqrt
+from typing import TypeVar
 
 import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from shapely import LineString, Point, Polygon, affinity, box
 from shapely.geometry.base import BaseGeometry
 
@@ -271,8 +274,12 @@ def test_a_sudden_loss_over_a_drain_and_a_short_look() -> None:
 # ── laws ─────────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
-def moved(plan: FloorPlan, turn: object) -> FloorPlan:
-    def go(shape: BaseGeometry) -> BaseGeometry:
+Shape = TypeVar("Shape", bound=BaseGeometry)
+Turned = Callable[[NDArray[np.float64]], NDArray[np.float64]]
+
+
+def moved(plan: FloorPlan, turn: list[float]) -> FloorPlan:
+    def go(shape: Shape) -> Shape:
         return affinity.affine_transform(shape, turn)
 
     return replace(
@@ -300,7 +307,7 @@ UNEVEN = room(
         ([0, -1, 1, 0, 0, 0], lambda field: np.rot90(field, -1)),
     ],
 )
-def test_a_mirrored_or_turned_floor_changes_nothing(turn: list[float], back: object) -> None:
+def test_a_mirrored_or_turned_floor_changes_nothing(turn: list[float], back: Turned) -> None:
     at, gully = Point(1.13, 1.52), Point(2.5, 2.9)
     x, y = np.meshgrid(np.linspace(0, 1, 26), np.linspace(0, 1, 21))
     bed = 0.004 * np.sin(5 * x + 1) * np.cos(4 * y)
@@ -378,7 +385,12 @@ def test_the_same_run_gives_the_same_bytes_and_a_coarser_grid_nearly_the_same() 
 
 def test_progress_is_told_and_a_run_can_be_given_up() -> None:
     shares: list[float] = []
-    run_flow(case(room(), Point(5, 4), steady(1e-3), until_s=60), on_progress=lambda share: not shares.append(share))
+
+    def told_of(share: float) -> bool:
+        shares.append(share)
+        return True
+
+    run_flow(case(room(), Point(5, 4), steady(1e-3), until_s=60), on_progress=told_of)
     assert shares == sorted(shares)
     assert len(shares) > 10
     assert shares[-1] == 1.0
