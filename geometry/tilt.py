@@ -130,9 +130,7 @@ def worst_tilt(volume_m3: float, film_m: float, running: Running, *, drop_m: flo
     return Tilt(drop_m / long_m, long_m)
 
 
-def tilted_area(
-    floor: SpillFloor, source: Point, volume_m3: float, film_m: float, running: Running, *, drop_m: float = DROP_M
-) -> Polygon | MultiPolygon:
+def tilted_area(floor: SpillFloor, source: Point, reach_m: float, film_m: float) -> Polygon | MultiPolygon:
     """Find every place that a spill may get to if the floor happens to fall towards it.
 
     Parameters
@@ -141,27 +139,25 @@ def tilted_area(
         A nominally level floor.
     source : Point
         Where the liquid is let out [m].
-    volume_m3 : float
-        How much [m³].
+    reach_m : float
+        How far it may run [m]; see `worst_tilt`.
     film_m : float
-        Depth of the film that is left behind [m].
-    running : Running
-        What runs and how fast.
-    drop_m : float
-        By how much the front may lie lower than the source [m].
+        Depth of the film that is left behind [m]: what is no higher does not stop it.
 
     Returns
     -------
     Polygon or MultiPolygon
-        Everything within the reach of `worst_tilt` along the cautious floor [m]: not one pool, but all the places where
-        one tongue may end. What fills up and spills over a lip is not in it; the level pool is its own answer.
+        Everything within the reach along the cautious floor [m]: not one pool, but all the places where one tongue may
+        end. What fills up and spills over a lip is not in it; the level pool is its own answer.
 
     Raises
     ------
     GeometryRefused
         If a number is out of range or there is no free floor within 0.2 m of the source.
     """
-    reach_m = worst_tilt(volume_m3, film_m, running, drop_m=drop_m).reach_m
+    if not 0 <= reach_m < math.inf:
+        raise GeometryRefused(f"reach: expected 0 m or more, found {reach_m}")
+    _checked(0.0, film_m)
     step = floor.passing.step_at(film_m)
     return areas_of(floor.origin(floor.free_place(source), cautious=True, step=step).within(reach_m))
 

@@ -25,6 +25,7 @@ from reports.assessment.floor import (
     PalletAssessment,
     Pool,
     Reach,
+    TiltedReach,
     UnlistedPairs,
     ZoneAssessment,
 )
@@ -58,6 +59,7 @@ __all__ = [
     "Reach",
     "Span",
     "StandOff",
+    "TiltedReach",
     "UnlistedPairs",
     "Verdict",
     "ZoneAssessment",

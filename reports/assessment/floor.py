@@ -57,6 +57,20 @@ class UnlistedPairs:
 
 
 @dataclass(frozen=True, slots=True)
+class TiltedReach:
+    """Every place that one drum may get to if a nominally level floor happens to fall towards it.
+
+    Not a pool: one tongue would end somewhere in `shape`. It ranks nothing and no verdict rests on it.
+    """
+
+    litres: float
+    shape: Polygon | MultiPolygon
+    reach_m: float
+    tilt_pct: float
+    """The fall assumed: the whole tolerance of a level slab over the length of the way."""
+
+
+@dataclass(frozen=True, slots=True)
 class PalletAssessment:
     """One pallet: what it holds, what one drum of it would reach, and what all of it would."""
 
@@ -90,6 +104,9 @@ class PalletAssessment:
     whole: Reach | None
     unlisted: UnlistedPairs | None = None
     """Pairs of it beyond those that are listed; None where all are."""
+    tilted: TiltedReach | None = None
+    """The worst case within the tolerance of a level floor; None where it holds no liquid, where the floor falls by its
+    record, and where nothing could be computed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,6 +281,8 @@ class FloorAssessment:
     finish: str
     film_mm: Span
     film_model: str
+    tilt_model: str
+    """What fall the worst case within tolerance assumes, and whose the tolerance is."""
     levelness: str
     zones: tuple[ZoneAssessment, ...]
     """Worst first."""

@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 from reports.assessment import FloorAssessment, PalletAssessment, Span, Verdict, ZoneAssessment
 from reports.facts import FloorFact
 from reports.floors.hydraulics import passes
+from reports.floors.tilts import tilt_model
 from reports.floors.view import FloorView
 
 
@@ -33,6 +34,7 @@ def floor_assessment(
         finish=floor.finish,
         film_mm=Span(view.spills.film.thin_m * 1000, view.spills.film.thick_m * 1000),
         film_model=f"{view.spills.film.model}; {view.spills.film.source}",
+        tilt_model=tilt_model(view.spills),
         levelness=floor.levelness,
         zones=zones,
         pallets=pallets,

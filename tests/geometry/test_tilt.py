@@ -80,8 +80,8 @@ def test_law_more_slope_and_less_film_thickness_or_leak_go_farther(
 
 def test_area_ends_at_walls() -> None:
     floor = SpillFloor(room(20, 10, barriers=(wall((8, 0), (8, 10)),)))
-    area = tilted_area(floor, Point(4, 5), 0.01, 0.001, NARROW)
     reach_m = worst_tilt(0.01, 0.001, NARROW).reach_m
+    area = tilted_area(floor, Point(4, 5), reach_m, 0.001)
     assert 4.5 < reach_m < 7
     assert area.bounds == pytest.approx((0, max(5 - reach_m, 0), 8, min(5 + reach_m, 10)), abs=0.01)
 
@@ -104,3 +104,8 @@ def test_refused_numbers(numbers: tuple[float, float, float, float, float], word
 def test_refused_drop() -> None:
     with pytest.raises(GeometryRefused, match="drop of the floor"):
         worst_tilt(0.1, 0.001, NARROW, drop_m=0.0)
+
+
+def test_refused_reach() -> None:
+    with pytest.raises(GeometryRefused, match="reach: expected 0 m or more, found nan"):
+        tilted_area(SpillFloor(room()), Point(4, 5), math.nan, 0.001)

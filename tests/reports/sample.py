@@ -548,6 +548,7 @@ def floor(**changes: object) -> FloorAssessment:
         finish="bare concrete",
         film_mm=Span(2.8, 5.0),
         film_model="smooth to rough concrete",
+        tilt_model="level within 19 mm",
         levelness="recorded level",
         zones=ZONES,
         pallets=PALLETS,
