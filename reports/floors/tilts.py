@@ -15,8 +15,8 @@ from reports.floors.spills import FloorSpills
 
 TILT_MODEL = (
     f"a nominally level slab lies within ±{SLAB_TOLERANCE_M * 1000:.0f} mm (ACI 117-90 as quoted by Concrete "
-    f"Construction, read), so that the end of the way may lie {DROP_M * 1000:.0f} mm lower than its beginning; taken as "
-    "an even fall in any direction, for a thin liquid from a 10 mm hole (judgement)"
+    f"Construction, read), so that the end of the way may lie {DROP_M * 1000:.0f} mm lower than its beginning; taken "
+    "as an even fall in any direction, for a thin liquid from a 10 mm hole (judgement)"
 )
 """What the worst case assumes, for people."""
 
