@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -100,6 +101,34 @@ def gap_m(a: Polygon, b: BaseGeometry) -> float:
         If one of them is empty or not finite.
     """
     return checked_shape(a, name="footprint").distance(checked_shape(b, name="target"))
+
+
+def gaps_m(footprints: Sequence[Polygon], target: BaseGeometry) -> NDArray[np.float64]:
+    """Straight gaps of many footprints to one target, as `gap_m` gives them.
+
+    Parameters
+    ----------
+    footprints : sequence of Polygon
+        In metres; may be empty.
+    target : BaseGeometry
+        Drain, door or another footprint [m].
+
+    Returns
+    -------
+    (n,) array
+        In metres; 0 where they touch or overlap.
+
+    Raises
+    ------
+    GeometryRefused
+        If one of them is empty or not finite.
+    """
+    checked_shape(target, name="target")
+    shapes = np.array(footprints, dtype=object)
+    bounds = shapely.bounds(shapes).reshape(-1, 4)
+    for index in np.flatnonzero(~np.isfinite(bounds).all(axis=1)).tolist():
+        checked_shape(footprints[index], name="footprint")
+    return np.asarray(shapely.distance(shapes, target), dtype=np.float64)
 
 
 def nearest_m(floor: SpillFloor, a: Point, drains: Sequence[BaseGeometry], *, cautious: bool) -> float | None:

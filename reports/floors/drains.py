@@ -1,10 +1,9 @@
 """Who gets to which drain, over the floor and through sumps, and what that drain then does."""
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
 
-from shapely.geometry.base import BaseGeometry
-
-from geometry.drain_proximity import along_floor_m, gap_m
+from geometry.drain_proximity import gaps_m
 from reports.assessment import DrainAssessment, DrainReach, Span, Verdict
 from reports.facts import DrainFact, DrumFact, FloorFact
 from reports.floors.hydraulics import Hydraulics, stronger, weaker
@@ -38,23 +37,29 @@ def arrivals_on(
 
     A sump is the low point its bund was built to have, so liquid let go inside the bund counts as reaching it.
     """
+    spills.prepare({lot.pallet.id: lot.pallet for lot in lots}.values())
+    drains = [(f"drain {drain.name}", drain.shape, drain.tolerance_m) for drain in floor.drains if drain.shape]
+    targets = [(shape, tolerance_m) for _, shape, tolerance_m in drains] + [(sump.at, 0.0) for sump in floor.sumps]
+    running = [(lot, lot.liquid) for lot in lots if lot.liquid]
+    every = iter(spills.arrivals([drum for _, liquid in running for drum in liquid], targets))
     found = []
-    for lot in lots:
-        if not lot.liquid:
-            continue
-        for drain in floor.drains:
-            if drain.shape is not None:
-                each = tuple((drum, spills.arrival(drum, drain.shape, drain.tolerance_m)) for drum in lot.liquid)
-                verdict = stronger(*(arrival.verdict for _, arrival in each))
-                found.append(LotArrival(lot, f"drain {drain.name}", verdict, each))
-        found.extend(_through_sumps(floor, lot, spills, hydraulics))
+    for lot, liquid in running:
+        each = [(drum, next(every)) for drum in liquid]
+        for number, (target, _, _) in enumerate(drains):
+            arrivals = tuple((drum, those[number]) for drum, those in each)
+            found.append(LotArrival(lot, target, stronger(*(arrival.verdict for _, arrival in arrivals)), arrivals))
+        in_sumps = [
+            tuple((drum, those[len(drains) + number]) for drum, those in each) for number in range(len(floor.sumps))
+        ]
+        found.extend(_through_sumps(floor, lot, in_sumps, hydraulics))
     return tuple(found)
 
 
-def _through_sumps(floor: FloorFact, lot: Lot, spills: FloorSpills, hydraulics: Hydraulics) -> Iterable[LotArrival]:
-    for sump in floor.sumps:
+def _through_sumps(
+    floor: FloorFact, lot: Lot, in_sumps: Sequence[tuple[tuple[DrumFact, Arrival], ...]], hydraulics: Hydraulics
+) -> Iterable[LotArrival]:
+    for sump, each in zip(floor.sumps, in_sumps, strict=True):
         inside = any(bund.outline.covers(sump.at) and bund.outline.covers(lot.pallet.at) for bund in floor.bunds)
-        each = tuple((drum, spills.arrival(drum, sump.at, 0.0)) for drum in lot.liquid)
         verdict = Verdict.REACHES if inside else stronger(*(arrival.verdict for _, arrival in each))
         if verdict is Verdict.NOT_REACHED:
             continue
@@ -95,11 +100,13 @@ def drains_on(floor: FloorFact, spills: FloorSpills, arrivals: Sequence[LotArriv
     """Assess every drain of a floor, the worst destination first."""
     zone_names = {zone.id: zone.name for zone in floor.zones}
     mixing = _mixing_with_water(floor)
+    at: dict[str, list[LotArrival]] = defaultdict(list)
+    for arrival in arrivals:
+        at[arrival.target].append(arrival)
     found = []
     for drain in floor.drains:
-        here = [arrival for arrival in arrivals if arrival.target == f"drain {drain.name}"]
-        over_floor = [arrival for arrival in here if arrival.arrivals]
-        reaches = tuple(_reach(drain, arrival, spills) for arrival in over_floor)
+        here = at[f"drain {drain.name}"]
+        reaches = _reaches(drain, [arrival for arrival in here if arrival.arrivals])
         through = sorted(
             {
                 zone_names[arrival.lot.pallet.zone_id]
@@ -119,41 +126,37 @@ def _mixing_with_water(floor: FloorFact) -> list[str]:
     return [product.name for product in mixing]
 
 
+_ORDER = {verdict: number for number, verdict in enumerate(Verdict)}
+
+
 def _nearest_first(reach: DrainReach) -> tuple[int, float, str]:
-    return (list(Verdict).index(reach.verdict), reach.gap.metres, reach.pallet)
+    return (_ORDER[reach.verdict], reach.gap.metres, reach.pallet)
 
 
-def _reach(drain: DrainFact, arrival: LotArrival, spills: FloorSpills) -> DrainReach:
-    lot = arrival.lot
+def _reaches(drain: DrainFact, arrivals: Sequence[LotArrival]) -> Iterator[DrainReach]:
+    """Say of each lot what one drum of it does to a drain; a way that is not mapped is taken straight."""
     shape = drain.shape
     if shape is None:
-        raise AssertionError(f"drain {drain.name} was not found, and yet something arrived there")
-    metres = [_way_m(spills, drum, shape) for drum in lot.liquid]
-    depths = [each.critical_mm for _, each in arrival.arrivals if each.critical_mm is not None]
-    litres = _litres(each for _, each in arrival.arrivals)
-    miscible = Trait.WATER_MISCIBLE in lot.product.traits
-    return DrainReach(
-        pallet=lot.pallet.name,
-        products=(lot.product.name,),
-        drain=drain.name,
-        verdict=arrival.verdict,
-        gap=between(gap_m(lot.pallet.footprint, shape), lot.pallet.tolerance_m, drain.tolerance_m),
-        drum_distance_m=Span(min(metres), max(metres)),
-        critical_depth_mm=Span(min(depths), max(depths)) if depths else None,
-        litres=litres,
-        water_miscible=miscible if lot.product.identified else None,
-    )
-
-
-def _way_m(spills: FloorSpills, drum: DrumFact, shape: BaseGeometry) -> float:
-    """Length along the floor from a drum to a drain [m]; straight where no way is mapped."""
-    along = along_floor_m(spills.plan, drum.at, shape, cautious=True) if spills.spread_from(drum.at) else None
-    return drum.at.distance(shape) if along is None else along
-
-
-def _litres(arrivals: Iterable[Arrival]) -> Span:
-    arrivals = tuple(arrivals)
-    return Span(max(each.litres_thick for each in arrivals), max(each.litres_thin for each in arrivals))
+        if arrivals:
+            raise AssertionError(f"drain {drain.name} was not found, and yet something arrived there")
+        return
+    gaps = gaps_m([arrival.lot.pallet.footprint for arrival in arrivals], shape).tolist()
+    for arrival, gap in zip(arrivals, gaps, strict=True):
+        lot = arrival.lot
+        each = [arrived for _, arrived in arrival.arrivals]
+        metres = [drum.at.distance(shape) if one.way_m is None else one.way_m for drum, one in arrival.arrivals]
+        depths = [one.critical_mm for one in each if one.critical_mm is not None]
+        yield DrainReach(
+            pallet=lot.pallet.name,
+            products=(lot.product.name,),
+            drain=drain.name,
+            verdict=arrival.verdict,
+            gap=between(gap, lot.pallet.tolerance_m, drain.tolerance_m),
+            drum_distance_m=Span(min(metres), max(metres)),
+            critical_depth_mm=Span(min(depths), max(depths)) if depths else None,
+            litres=Span(max(one.litres_thick for one in each), max(one.litres_thin for one in each)),
+            water_miscible=Trait.WATER_MISCIBLE in lot.product.traits if lot.product.identified else None,
+        )
 
 
 def _drain(

@@ -1,22 +1,26 @@
 """Facts → geometry: the floor as the spill engine sees it, and where one drum's liquid ends on it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import hypot, inf, pi
+from math import hypot, inf, isinf, isnan, pi
 
-from shapely import Point, Polygon, unary_union
+import numpy as np
+from shapely import Point, Polygon, get_coordinates, prepare, unary_union, union_all
 from shapely.geometry.base import BaseGeometry
 
 from geometry.drain_proximity import along_floor_between_m
 from geometry.errors import GeometryRefused
 from geometry.film import FilmRange, film_for
 from geometry.floor import Barrier, Basin, FloorPlan, Opening, SpillFloor
+from geometry.layout import areas_of
+from geometry.many_reaches import ManyReaches, Pools
 from geometry.relief import Relief
 from geometry.spill_reach import Spread, joint_shape, spread
 from reports.assessment import Pool, Reach, Verdict
-from reports.facts import DrumFact, FloorFact
+from reports.facts import DrumFact, FloorFact, PalletFact
 from reports.floors.falls import Falls, deeper, relief_on, with_level
+from reports.floors.free_places import FreePlaces, Place
 from survey.vocabulary import NormalPosition, YesNoUnknown
 
 _TIGHT = {YesNoUnknown.YES: True, YesNoUnknown.NO: False, YesNoUnknown.UNKNOWN: None}
@@ -32,20 +36,32 @@ class Arrival:
     """Whether and how one drum's liquid gets to a place on the floor.
 
     `critical_mm` is the film depth at which it just gets there on the cautious floor; `litres_thick` and
-    `litres_thin` are upper bounds of what arrives at the two ends of the film range.
+    `litres_thin` are upper bounds of what arrives at the two ends of the film range; `way_m` is the length along the
+    cautious floor, None where there is no way on it.
     """
 
     verdict: Verdict
     critical_mm: float | None
     litres_thick: float
     litres_thin: float
+    way_m: float | None = None
 
 
-_Place = tuple[float, float]
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """A pool that nothing stops at either end of the film range: where from, and how far both films reach [m]."""
+
+    at: Point
+    thick_m: float
+    thin_m: float
 
 
-def _place(at: Point) -> _Place:
-    return round(at.x, 3), round(at.y, 3)
+Target = tuple[BaseGeometry, float]
+"""A drain, sump or door, and how far its position may be off [m]."""
+_Spill = tuple[Place, float, float]
+"""Place of a drum, what it holds [L], and how far its position may be off [m]."""
+_VERDICTS = (Verdict.REACHES, Verdict.MAY_REACH, Verdict.NOT_REACHED)
+_FEW = 10  # of so many places one: not worth asking the engine for all of them
 
 
 class FloorSpills:
@@ -54,11 +70,22 @@ class FloorSpills:
     def __init__(self, floor: FloorFact) -> None:
         self.floor = floor
         self.film: FilmRange = film_for(floor.finish)
-        self.refused: dict[str, str] = {}
-        """Places from which no spread could be computed, and why."""
-        self._spreads: dict[_Place, Spread | None] = {}
+        self._places = FreePlaces(lambda: self.plan, lambda: self.ground)
+        self._engine: tuple[dict[Place, int], ManyReaches] | None = None
         self._falls: Falls | None = None
-        self._kept: dict[tuple[_Place, float], tuple[Pool, Pool] | None] = {}
+        self._kept: dict[tuple[Place, float], tuple[Pool, Pool] | None] = {}
+        self._discs: dict[tuple[Place, float], Disc] = {}
+        self._joint: dict[tuple[tuple[Place, float], ...], Reach | None] = {}
+
+    @property
+    def refused(self) -> dict[str, str]:
+        """Places from which no spread could be computed, and why."""
+        return self._places.refused
+
+    @property
+    def moved_m(self) -> dict[str, float]:
+        """Places on a barrier, and how far beside them their liquid is taken to start [m]."""
+        return self._places.moved_m
 
     @cached_property
     def plan(self) -> SpillFloor:
@@ -68,7 +95,9 @@ class FloorSpills:
     @cached_property
     def ground(self) -> BaseGeometry:
         """Floor and yard."""
-        return unary_union([self.floor.outline, *(surface.outline for surface in self.floor.surfaces)])
+        ground = unary_union([self.floor.outline, *(surface.outline for surface in self.floor.surfaces)])
+        prepare(ground)
+        return ground
 
     @cached_property
     def relief(self) -> Relief | None:
@@ -88,55 +117,89 @@ class FloorSpills:
 
     def spread_from(self, at: Point) -> Spread | None:
         """Give the way liquid spreads from a place, or None where that cannot be computed; `refused` then says why."""
-        key = _place(at)
-        if key not in self._spreads:
-            self._spreads[key] = self._spread(at)
-        return self._spreads[key]
+        (place,) = self._places.of([at])
+        free = self._places.free(place)
+        return None if free is None else spread(self.plan, free)
 
-    def _spread(self, at: Point) -> Spread | None:
-        where = f"({at.x:g}, {at.y:g})"
-        if not self.ground.covers(at):
-            self.refused[where] = "off the mapped floor"
-            return None
-        try:
-            return spread(self.plan, at)
-        except GeometryRefused as refusal:
-            self.refused[where] = str(refusal)
-            return None
+    def prepare(self, pallets: Iterable[PalletFact]) -> None:
+        """Let one drum of everything on some pallets, and every whole pallet, come to rest all at once."""
+        asked: list[tuple[Point, float]] = []
+        for pallet in pallets:
+            asked.extend((drum.at, drum.fill_l) for drum in pallet.drums if drum.fill_l > 0)
+            most = pallet.worst_by(lambda drum: drum.fill_l)
+            asked.append((pallet.at, sum(drum.fill_l for drum in most if drum.fill_l > 0)))
+        self._lay(asked)
 
     def arrival(self, drum: DrumFact, target: BaseGeometry, target_tolerance_m: float) -> Arrival:
-        """Say whether one drum's liquid gets to `target`.
+        """Say whether one drum's liquid gets to `target`, as `arrivals` does for many."""
+        return self.arrivals([drum], [(target, target_tolerance_m)])[0][0]
+
+    def arrivals(self, drums: Sequence[DrumFact], targets: Sequence[Target]) -> list[tuple[Arrival, ...]]:
+        """Say of each drum whether its liquid gets to each target.
 
         It *reaches* where the thick film on the most hopeful floor gets there, *may reach* where the thin film on
         the most cautious floor gets within the tolerance of both positions. Where nothing can be computed it may
         reach, with all it holds. On a falling floor the liquid runs down it, and also *may reach* what it would reach
         on a level floor.
         """
-        if drum.fill_l <= 0:
-            return Arrival(Verdict.NOT_REACHED, None, 0.0, 0.0)
-        way = self.spread_from(drum.at)
-        if way is None:
-            return Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l)
-        volume_m3 = drum.fill_l / 1000
-        thin_m, thick_m = self.film.thin_m, self.film.thick_m
-        either_m = hypot(drum.tolerance_m, target_tolerance_m)
-        if way.reaches(volume_m3, target, thick_m, cautious=False):
-            verdict = Verdict.REACHES
-        elif way.reaches_within(volume_m3, target, thin_m, thick_m, cautious=True, tolerance_m=either_m):
-            verdict = Verdict.MAY_REACH
-        else:
-            verdict = Verdict.NOT_REACHED
-        likely = way.critical_depth_m(volume_m3, target, cautious=True)
-        thick = way.litres_to(volume_m3, target, self.film.thick_m, cautious=True)
-        thin = way.litres_to(volume_m3, target, self.film.thin_m, cautious=True)
-        deepest_m = volume_m3 / DRUM_SECTION_M2
-        level = Arrival(verdict, None if likely is None else min(likely, deepest_m) * 1000, thick, thin)
-        if self.relief is None:
-            return level
+        liquid = [drum for drum in drums if drum.fill_l > 0]
+        places = self._places.of([drum.at for drum in liquid])
+        spills = {drum.id: (place, drum.fill_l, drum.tolerance_m) for drum, place in zip(liquid, places, strict=True)}
+        rows = {spills[drum.id]: drum for drum in reversed(liquid)}
+        level = self._level([spill for spill in rows if self._places.free(spill[0]) is not None], targets)
+        if self.relief is not None:
+            level = {spill: self._falling(rows[spill], targets, each) for spill, each in level.items()}
+        found = []
+        for drum in drums:
+            nowhere = Arrival(Verdict.MAY_REACH if drum.fill_l > 0 else Verdict.NOT_REACHED, None, 0.0, drum.fill_l)
+            known = level.get(spills[drum.id]) if drum.id in spills else None
+            found.append((nowhere,) * len(targets) if known is None else known)
+        return found
+
+    def _level(self, spills: Sequence[_Spill], targets: Sequence[Target]) -> dict[_Spill, tuple[Arrival, ...]]:
+        if not spills or not targets:
+            return dict.fromkeys(spills, ())
+        row_of, engine = self._on([place for place, _, _ in spills])
+        volume_m3 = np.array([litres for _, litres, _ in spills]) / 1000
+        tolerance_m = np.array([tolerance for _, _, tolerance in spills])
+        found = engine.arrivals(
+            np.array([row_of[place] for place, _, _ in spills]),
+            volume_m3,
+            [target for target, _ in targets],
+            np.hypot(tolerance_m[:, None], np.array([tolerance for _, tolerance in targets])),
+            self.film.thin_m,
+            self.film.thick_m,
+        )
+        verdicts = np.where(found.surely, 0, np.where(found.perhaps, 1, 2))
+        critical_mm = np.minimum(found.critical_m, (volume_m3 / DRUM_SECTION_M2)[:, None]) * 1000
+        columns = (verdicts, critical_mm, found.thick_m3 * 1000, found.thin_m3 * 1000, found.distance_m)
+        return {
+            spill: tuple(
+                Arrival(_VERDICTS[verdict], None if isnan(mm) else mm, thick, thin, None if isinf(way) else way)
+                for verdict, mm, thick, thin, way in zip(*row, strict=True)
+            )
+            for spill, *row in zip(spills, *(column.tolist() for column in columns), strict=True)
+        }
+
+    def _falling(self, drum: DrumFact, targets: Sequence[Target], level: tuple[Arrival, ...]) -> tuple[Arrival, ...]:
         falls = self._falls_from(drum.at)
         if falls is None:
-            return Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l)
-        return self._running_down(falls, level, drum, target, either_m)
+            return (Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l),) * len(targets)
+        return tuple(
+            self._running_down(falls, each, drum, target, hypot(drum.tolerance_m, tolerance_m))
+            for each, (target, tolerance_m) in zip(level, targets, strict=True)
+        )
+
+    def _on(self, places: Sequence[Place]) -> tuple[dict[Place, int], ManyReaches]:
+        """Give the engine for some places, and the row of each: the one for the whole floor, unless they are few."""
+        asked = dict.fromkeys(places)
+        if self._engine is not None and len(asked) * _FEW > len(self._engine[0]) and asked.keys() <= self._engine[0].keys():
+            return self._engine
+        rows = {place: row for row, place in enumerate(asked)}
+        engine = rows, ManyReaches(self.plan, get_coordinates([self._places.free(place) for place in rows]))
+        if self._engine is None or len(rows) > len(self._engine[0]):
+            self._engine = engine
+        return engine
 
     def _running_down(
         self, falls: Falls, level: Arrival, drum: DrumFact, target: BaseGeometry, tolerance_m: float
@@ -156,6 +219,7 @@ class FloorSpills:
             deeper(level.critical_mm, down_mm),
             max(level.litres_thick, falls.litres_to(drum.at, volume_m3, target, self.film.thick_m)),
             max(level.litres_thin, falls.litres_to(drum.at, volume_m3, target, self.film.thin_m)),
+            level.way_m,
         )
 
     def between_m(self, a: Polygon, b: Polygon) -> float | None:
@@ -167,39 +231,58 @@ class FloorSpills:
 
     def one_drum(self, drums: Sequence[DrumFact]) -> Reach | None:
         """Give the union of the pools of these drums, each taken alone; None where none of them holds liquid."""
-        pools = [pools for drum in drums if (pools := self._pools(drum.at, drum.fill_l)) is not None]
-        if not pools:
-            return None
-        thick, thin = zip(*pools, strict=True)
-        return Reach(max(drum.fill_l for drum in drums), _union(thick), _union(thin))
+        key = self._spilt(drums)
+        if key not in self._joint:
+            pools = {each: pools for each in dict.fromkeys(key) if (pools := self._kept[each]) is not None}
+            free = pools.keys() <= self._discs.keys()
+            thick, thin = zip(*pools.values(), strict=True) if pools else ((), ())
+            most = max((litres for _, litres in key), default=0.0)
+            self._joint[key] = Reach(most, _union(thick, free=free), _union(thin, free=free)) if pools else None
+        return self._joint[key]
+
+    def discs(self, drums: Sequence[DrumFact]) -> tuple[Disc, ...] | None:
+        """Give the pools of these drums as discs, one per place; None where one of them is none or is stopped."""
+        found = [self._discs.get(each) for each in dict.fromkeys(self._spilt(drums))]
+        return tuple(disc for disc in found if disc is not None) if None not in found else None
+
+    def _spilt(self, drums: Sequence[DrumFact]) -> tuple[tuple[Place, float], ...]:
+        return self._lay([(drum.at, drum.fill_l) for drum in drums])
 
     def whole(self, drums: Sequence[DrumFact], at: Point) -> Reach | None:
         """Give the pool of all these drums let go at once from the middle of their pallet."""
         litres = sum(drum.fill_l for drum in drums)
-        pools = self._pools(at, litres)
+        (key,) = self._lay([(at, litres)])
+        pools = self._kept[key]
         return None if pools is None else Reach(litres, *pools)
 
-    def _pools(self, at: Point, litres: float) -> tuple[Pool, Pool] | None:
-        key = (_place(at), litres)
-        if key not in self._kept:
-            self._kept[key] = self._rest(at, litres)
-        return self._kept[key]
+    def _lay(self, asked: Sequence[tuple[Point, float]]) -> tuple[tuple[Place, float], ...]:
+        """Let volumes [L] come to rest that have not yet; give what each is kept under."""
+        places = self._places.of([at for at, _ in asked])
+        keys = tuple((place, litres) for place, (_, litres) in zip(places, asked, strict=True))
+        new = {key: at for key, (at, _) in zip(keys, asked, strict=True) if key not in self._kept}
+        self._kept |= dict.fromkeys(new)
+        spilt = [key for key in new if key[1] > 0 and self._places.free(key[0]) is not None]
+        if spilt:
+            row_of, engine = self._on([place for place, _ in spilt])
+            rows = np.array([row_of[place] for place, _ in spilt])
+            volume_m3 = np.array([litres for _, litres in spilt]) / 1000
+            thick = engine.pools(rows, volume_m3, self.film.thick_m, cautious=False)
+            thin = engine.pools(rows, volume_m3, self.film.thin_m, cautious=True)
+            free = (thick.free & thin.free).tolist()
+            radii = zip(thick.radius_m.tolist(), thin.radius_m.tolist(), strict=True)
+            for key, level, is_free, reach_m in zip(
+                spilt, zip(_pools(thick), _pools(thin), strict=True), free, radii, strict=True
+            ):
+                self._kept[key] = self._with_falls(new[key], key[1], level)
+                if is_free and self._kept[key] is level:
+                    self._discs[key] = Disc(new[key], *reach_m)
+        return keys
 
-    def _rest(self, at: Point, litres: float) -> tuple[Pool, Pool] | None:
-        way = self.spread_from(at)
-        if way is None or litres <= 0:
-            return None
-        volume_m3 = litres / 1000
-        thick = way.pool(volume_m3, self.film.thick_m, cautious=False)
-        thin = way.pool(volume_m3, self.film.thin_m, cautious=True)
-        level = (
-            Pool(thick.shape, thick.area_m2, thick.depth_m * 1000, thick.off_map_m3 * 1000),
-            Pool(thin.shape, thin.area_m2, thin.depth_m * 1000, thin.off_map_m3 * 1000),
-        )
+    def _with_falls(self, at: Point, litres: float, level: tuple[Pool, Pool]) -> tuple[Pool, Pool]:
         falls = self._falls_from(at)
         if falls is None:
             return level
-        down = falls.pools(at, volume_m3)
+        down = falls.pools(at, litres / 1000)
         return down[0], with_level(down[1], level[1])
 
 
@@ -224,9 +307,17 @@ def floor_plan(floor: FloorFact) -> FloorPlan:
     )
 
 
-def _union(pools: Sequence[Pool]) -> Pool:
+def _pools(found: Pools) -> Iterator[Pool]:
+    columns = (found.area_m2, found.depth_m * 1000, found.off_map_m3 * 1000)
+    for shape, area_m2, depth_mm, off_map_l in zip(found.shapes, *(column.tolist() for column in columns), strict=True):
+        yield Pool(shape, area_m2, depth_mm, off_map_l)
+
+
+def _union(pools: Sequence[Pool], *, free: bool) -> Pool:
+    shapes = [pool.shape for pool in pools]
     return Pool(
-        joint_shape(pool.shape for pool in pools),
+        # Discs need no care for edges that nearly coincide, and are many.
+        areas_of(union_all(shapes)) if free else joint_shape(shapes),
         max(pool.area_m2 for pool in pools),
         max(pool.depth_mm for pool in pools),
         max(pool.off_map_l for pool in pools),
