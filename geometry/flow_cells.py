@@ -158,7 +158,10 @@ class FlowCells:
         free = np.ones(len(centres), dtype=np.bool_)
         if not len(centres) or not len(self._standing):
             return free
-        ways = shapely.get_coordinates(shapely.shortest_line(shapely.points(centres), shape)).reshape(-1, 2, 2)
+        if isinstance(shape, Point):
+            ways = np.stack([centres, np.broadcast_to([shape.x, shape.y], centres.shape)], axis=1)
+        else:
+            ways = shapely.get_coordinates(shapely.shortest_line(shapely.points(centres), shape)).reshape(-1, 2, 2)
         along = ways[:, 1] - ways[:, 0]
         length = np.hypot(along[:, 0], along[:, 1])
         kept = np.clip(1 - _SHORT_OF_M / np.maximum(length, _SHORT_OF_M), 0.0, 1.0)

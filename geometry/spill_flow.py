@@ -344,8 +344,7 @@ def run_flow(case: FlowCase, *, on_progress: Callable[[float], bool] | None = No
     Depth-averaged film in the local-inertial form: no momentum is carried along, friction is the larger of the laminar
     law 3·ν·q / h³ and Manning's. A cell keeps `film_m` and gives only what lies above it; so on a level floor the
     liquid comes to rest at that depth. Surface tension enters by `film_m` alone: rivulets run narrower and faster, so
-    arrivals are the middle of a range. Nothing evaporates or soaks in. No more than the critical flux passes on a level
-    bed.
+    arrivals are the middle of a range. Nothing evaporates or soaks in.
 
     A sudden loss collapses within seconds, faster than any film law; until friction takes over (or the resting film, if
     that comes first) it is a disc that grows by the inertial law r² = R² + t·√(8·g·V / π), as far as nothing stands in
@@ -420,27 +419,29 @@ class _Run:
 
     def _start(self) -> None:
         """Lay what is out at the start, and mark the cells of the source as wet."""
+        rows, columns = self.sources.T
         depth_m = self.weights * self.leak_m3[0] / self.case.cell_m**2
-        for (row, column), depth in zip(self.sources.tolist(), depth_m.tolist(), strict=True):
-            self.cells[0, row, column] = depth
-            self.wet[row, 0] = min(self.wet[row, 0], column)
-            self.wet[row, 1] = max(self.wet[row, 1], column + 1)
-            if self.start_s > 0 and depth >= depth_m.max() / 2:
-                self.arrival_s[row, column] = min(self._inertial_s(row, column), self.start_s)
+        self.cells[0][rows, columns] = self.cells[8][rows, columns] = depth_m
+        np.minimum.at(self.wet[:, 0], rows, columns)
+        np.maximum.at(self.wet[:, 1], rows, columns + 1)
+        if self.start_s > 0:
+            inside = depth_m >= depth_m.max() / 2
+            self.arrival_s[rows[inside], columns[inside]] = self._inertial_s(rows[inside], columns[inside])
         for row, column, drain in self.sinks.tolist():
             if self.cells[0, row, column] > 0:
                 self.taken_m3[drain] += self.cells[0, row, column] * self.case.cell_m**2
                 self.first_s[drain] = min(self.first_s[drain], self.arrival_s[row, column], self.start_s)
-                self.cells[0, row, column] = 0.0
-        self.band[:] = self.sources[:, 0].min(), self.sources[:, 0].max() + 1
+                self.cells[0, row, column] = self.cells[8, row, column] = 0.0
+        self.band[:] = rows.min(), rows.max() + 1
         self.span[self.band[0] : self.band[1]] = self.wet[self.band[0] : self.band[1]]
 
-    def _inertial_s(self, row: int, column: int) -> float:
-        """When the collapse of a sudden loss comes to a cell."""
+    def _inertial_s(self, rows: NDArray[np.int64], columns: NDArray[np.int64]) -> Floats:
+        """When the collapse of a sudden loss comes to cells."""
         grid = self.floor_cells.grid
-        x = grid.west_m + (column - PAD + 0.5) * grid.cell_m - self.source.x
-        y = grid.south_m + (row - PAD + 0.5) * grid.cell_m - self.source.y
-        return float(inertial_time_s(math.hypot(x, y), self.case.leak.leaves_m3, SUDDEN_RADIUS_M))
+        x = grid.west_m + (columns - PAD + 0.5) * grid.cell_m - self.source.x
+        y = grid.south_m + (rows - PAD + 0.5) * grid.cell_m - self.source.y
+        times = inertial_time_s(np.hypot(x, y), self.case.leak.leaves_m3, SUDDEN_RADIUS_M)
+        return np.minimum(times, self.start_s)
 
     def result(self, on_progress: Callable[[float], bool] | None) -> FlowResult:
         case = self.case
@@ -458,7 +459,7 @@ class _Run:
                 break
         drained = np.array(taken).T
         inside = np.where(self.floor_cells.inside, self.cells[0], 0.0)[PAD:-PAD, PAD:-PAD]
-        on_floor = math.fsum(inside.ravel().tolist()) * case.cell_m**2
+        on_floor = math.fsum(inside[inside != 0].tolist()) * case.cell_m**2
         total = case.leak.leaves_m3
         in_drum = total - out[-1]
         known = [on_floor, in_drum, *self.taken_m3.tolist()]
