@@ -44,12 +44,13 @@ class Falls:
 
     def _refusal(self, at: Point) -> str | None:
         try:
+            source = self._from(at).source
             for film_m, cautious in (
                 (self._film.thin_m, True),
                 (self._film.thin_m, False),
                 (self._film.thick_m, False),
             ):
-                self._from(at).descent(0.0, film_m, NARROW, cautious=cautious)
+                self._floor.ground(cautious=cautious).cell_of(source, film_m)
         except GeometryRefused as refusal:
             return str(refusal)
         return None
