@@ -29,6 +29,7 @@ Floats = NDArray[np.float64]
 Numbers = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+_LOST = 1e-3  # more than that share of a pool is no rounding of its arcs
 _QUARTER = 32  # corners of a drawn pool to a quarter turn, as `shapes.disc` draws them
 
 
@@ -311,7 +312,7 @@ class ManyReaches:
         off_map_m3 = np.where(may_leave, spills.volume_m3 - near_m3, 0.0)
         area_m2, on_floor_m3 = spills.volume_m3 / depth_m, spills.volume_m3.copy()
         deepest_m, lost_m3 = np.where(spills.volume_m3 > 0, depth_m, 0.0), np.zeros(len(covers))
-        shapes = ground.shapes(spills, np.where(covers, 0.0, radius_m), clear_m)
+        shapes = ground.shapes(spills, area_m2, np.where(covers, 0.0, radius_m), clear_m)
         for index in np.flatnonzero(covers).tolist():
             whole = self._covering(ground, spills, index, depth_m)
             area_m2[index], deepest_m[index], lost_m3[index] = whole.area_m2, whole.depth_m, whole.lost_m3
@@ -570,8 +571,10 @@ class _Ground:
         )
         return areas, radii, clear
 
-    def shapes(self, spills: _Spills, radius_m: Floats, clear_m: Floats) -> list[Polygon | MultiPolygon]:
-        """Draw what lies within a length of each place; empty where that is none."""
+    def shapes(
+        self, spills: _Spills, area_m2: Floats, radius_m: Floats, clear_m: Floats
+    ) -> list[Polygon | MultiPolygon]:
+        """Draw what lies within a length of each place, which holds that area; empty where the length is none."""
         from geometry.kernels import reach  # noqa: PLC0415 - compiled code is loaded where computing begins
 
         found: list[Polygon | MultiPolygon] = [Polygon()] * len(radius_m)
@@ -586,16 +589,22 @@ class _Ground:
         begins, corners = reach.rims(at_m[cut], radius_m[cut], 4 * _QUARTER, bulge, self.layout.turns.ends)
         for number, index in enumerate(cut.tolist()):
             seen = area_inside(corners[begins[number] : begins[number + 1]])
-            found[index] = self._with_hidden(seen, int(spills.place[index]), float(radius_m[index]))
+            found[index] = self._with_hidden(
+                seen, int(spills.place[index]), float(radius_m[index]), float(area_m2[index])
+            )
         return found
 
-    def _with_hidden(self, seen: BaseGeometry, place: int, radius_m: float) -> Polygon | MultiPolygon:
+    def _with_hidden(self, seen: BaseGeometry, place: int, radius_m: float, area_m2: float) -> Polygon | MultiPolygon:
         lengths = self._approach.to_bend_m[place]
         parts = [seen]
         for bend in np.flatnonzero(lengths < radius_m).tolist():
             around = disc(Point(self.layout.bends[bend]), radius_m - float(lengths[bend]))
             parts.append(shapely.intersection(self.layout.bend_view(bend), around))
-        return areas_of(parts[0] if len(parts) == 1 else joined(parts))
+        if len(parts) == 1:
+            return areas_of(seen)
+        # The area is known, so that a quick union in which pieces were lost (see `joined`) gives itself away.
+        quick = shapely.union_all(parts)
+        return areas_of(quick if abs(quick.area - area_m2) <= _LOST * area_m2 else joined(parts))
 
 
 def _columns(columns: Sequence[Floats], rows: int) -> Floats:

@@ -5,7 +5,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
-from geometry.drain_proximity import along_floor_between_m, along_floor_m, along_floor_table_m, gap_m, nearest_m
+from geometry.drain_proximity import along_floor_between_m, along_floor_m, along_floor_table_m, gap_m, gaps_m, nearest_m
 from geometry.errors import GeometryRefused
 from geometry.floor import Barrier, FloorPlan, SpillFloor
 from geometry.shapes import footprint
@@ -115,6 +115,17 @@ def test_between_footprints_edge_to_edge() -> None:
 def test_gap_is_nothing_where_a_drain_lies_under_a_pallet_or_touches_it() -> None:
     assert gap_m(box(0, 0, 1, 1), Point(0.5, 0.5)) == 0
     assert gap_m(box(0, 0, 1, 1), Point(1, 0.5)) == 0
+
+
+def test_gaps_of_many_footprints_are_those_of_each() -> None:
+    standing = [footprint((2, 2), width_m=1.2, depth_m=1.2), box(4, 4, 5, 5), box(11, 7, 13, 8)]
+    gully = Point(12.0, 7.5)
+    assert gaps_m(standing, gully).tolist() == [gap_m(each, gully) for each in standing]
+    assert gaps_m([], gully).tolist() == []
+    with pytest.raises(GeometryRefused, match="footprint: expected a shape"):
+        gaps_m([box(0, 0, 1, 1), Polygon()], gully)
+    with pytest.raises(GeometryRefused, match="target: expected a shape"):
+        gaps_m(standing, Point())
 
 
 LAW = settings(max_examples=40, derandomize=True, deadline=None)

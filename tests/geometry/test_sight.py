@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from shapely import LineString, Point, Polygon, box
 
 from geometry.floor import FloorPlan, SpillFloor
-from geometry.sight import Sight, between
+from geometry.sight import Sight, between, ways_between
 from tests.geometry.floors import places, rooms
 
 ROOM = [[0, 0, 10, 0], [10, 0, 10, 8], [10, 8, 0, 8], [0, 8, 0, 0]]
@@ -100,3 +100,30 @@ def test_views_from_the_middle_of_a_round_room_have_its_area() -> None:
     ring[-1] = ring[0]
     sight = Sight(np.hstack([ring[:-1], ring[1:]]))
     assert Polygon(sight.view(np.array([0.2, 0.1]))).area == pytest.approx(pi, rel=1e-4)
+
+
+def test_corners_name_their_free_directions() -> None:
+    (end,) = (corner for corner in sight_of([5, 0, 5, 4]).corners() if corner.y_m == 4)
+    assert (end.x_m, end.start_rad, end.width_rad) == (5, pytest.approx(3 * pi / 2), pytest.approx(2 * pi))
+    assert end.stand_offs_rad == (pytest.approx(3 * pi / 2 + 0.75 * pi), pytest.approx(7 * pi / 2 - 0.75 * pi))
+    inner = [corner for corner in sight_of([5, 0, 5, 4], [5, 4, 10, 4]).corners() if (corner.x_m, corner.y_m) == (5, 4)]
+    assert [corner.width_rad for corner in inner] == [pytest.approx(1.5 * pi)]
+    assert len(inner[0].stand_offs_rad) == 1
+
+
+def test_an_end_that_touches_another_wall_is_no_corner() -> None:
+    # Short of the wall by less than anything can pass, as rounding leaves it.
+    assert [corner.y_m for corner in sight_of([5, 1e-7, 5, 4]).corners() if corner.x_m == 5] == [4]
+    assert [corner.y_m for corner in sight_of([5, 0.5, 5, 4]).corners() if corner.x_m == 5] == [0.5, 4]
+
+
+def test_ways_name_the_bend_before_their_end() -> None:
+    # Three bends in a row round two walls: from the first to the last by the one between.
+    sight = sight_of([3, 0, 3, 6], [6, 2, 6, 8])
+    points = np.array([[2.5, 6.3], [4.5, 6.3], [6.2, 1.0]])
+    lengths, last = ways_between(sight, points)
+    assert sight.sees(points[0], points[2:]).tolist() == [False]
+    assert last[0, 2] == 1
+    assert lengths[0, 2] == pytest.approx(lengths[0, 1] + lengths[1, 2])
+    nothing = ways_between(sight, np.zeros((0, 2)))
+    assert (nothing[0].shape, nothing[1].shape) == ((0, 0), (0, 0))
