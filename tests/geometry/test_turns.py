@@ -2,8 +2,8 @@ from math import inf, pi, sqrt
 
 import numpy as np
 import pytest
-import shapely
 from shapely import LineString, MultiLineString, MultiPoint, Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from geometry.floor import FloorPlan, SpillFloor
 from geometry.turns import Turns
@@ -62,7 +62,7 @@ def test_a_corner_looks_only_where_it_is_free() -> None:
         (box(1, 1, 3, 3).difference(box(1.5, 1.5, 2.5, 2.5)), 0.5),
     ],
 )
-def test_straight_ways_to_targets_of_all_kinds(target: shapely.Geometry, metres: float) -> None:
+def test_straight_ways_to_targets_of_all_kinds(target: BaseGeometry, metres: float) -> None:
     eye = np.array([[2.0, 2.0]])
     clear = isinstance(target, Point)
     assert turns_of(DIVIDED).straight_m(eye, target, clear=clear)[0] == pytest.approx(metres, abs=1e-5)
