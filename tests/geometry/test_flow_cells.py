@@ -135,7 +135,12 @@ def test_a_source_and_a_drain_leave_out_cells_whose_middle_lies_on_a_wall() -> N
     ground = cells(room(4, 4, barriers=(wall((0, 0), (4, 4)),)), cell_m=0.2)
     chosen, _ = ground.disc_of(Point(1.0, 3.0), 3.0)
     assert (chosen[:, 0] > chosen[:, 1]).all()
-    assert (ground.cells_of(box(0, 0, 4, 4))[:, 0] != ground.cells_of(box(0, 0, 4, 4))[:, 1]).all()
+    under = ground.cells_of(box(0, 0, 4, 4))
+    assert (under[:, 0] != under[:, 1]).all()
+    long = cells(room(8, 6, barriers=(wall((4, 0), (7, 3)),)), cell_m=0.1)
+    chosen, _ = long.disc_of(Point(0.32, 1.414), 4.3)
+    x, y = _x(long, chosen[:, 1]), _y(long, chosen[:, 0])
+    assert (y - (x - 4) > 1e-6).all()
 
 
 def test_a_dam_is_as_tight_as_a_wall_and_joins_the_wall_it_ends_at() -> None:
@@ -148,9 +153,14 @@ def test_a_dam_is_as_tight_as_a_wall_and_joins_the_wall_it_ends_at() -> None:
     assert np.isnan(barriers.lip_at).all()
 
 
-def test_rounding_along_a_slanted_edge_opens_no_gap() -> None:
-    # Every centre on the edge lies on it but for rounding.
-    outline = Polygon([(0, 0), (3, 0), (3, 3), (0.6, 0.6)])
-    ground = cells(FloorPlan(outline=outline, perimeter_tight=True), cell_m=0.2)
-    assert ground.edge.size == 0
-    assert not np.isnan(ground.crest_x).any()
+@pytest.mark.parametrize("cell_m", [0.1, 0.2])
+def test_rounding_along_a_slanted_edge_opens_no_gap(cell_m: float) -> None:
+    # Many centres lie on the slanted edges but for rounding.
+    for outline in (
+        Polygon([(0, 0), (3, 0), (3, 3), (0.6, 0.6)]),
+        Polygon([(1.4, 2), (4.8, -1.4), (-1.8, -3.8), (0.9, -1.6)]),
+        Polygon([(0.3, -0.1), (0.6, 2.6), (3.8, -0.1), (-1.9, -0.3)]),
+    ):
+        ground = cells(FloorPlan(outline=outline, perimeter_tight=True), cell_m=cell_m)
+        assert ground.edge.size == 0
+        assert not np.isnan(ground.crest_x).any()

@@ -89,6 +89,16 @@ def test_a_walled_room_fills_level() -> None:
     assert found.volume_error < 1e-9
 
 
+def test_a_thin_liquid_in_a_small_room_calms_down() -> None:
+    # 200 L of solvent in 6 m² through an open bung: waves of a few cells must not live on, or rise over a kerb.
+    found = run_flow(
+        case(room(3, 2), Point(0.5, 0.6), steady(5e-3, 40), viscosity_m2_s=SOLVENT, cell_m=0.1, until_s=180)
+    )
+    assert found.depth_m.mean() == pytest.approx(0.2 / 6)
+    assert np.ptp(found.depth_m) < 0.005
+    assert np.abs(np.diff(found.depth_m, axis=0)).max() < 0.001
+
+
 # ── barriers ─────────────────────────────────────────────────────────────────────────────────────────────────────────
 
 
@@ -189,6 +199,7 @@ def test_a_drain_takes_what_the_balance_says() -> None:
         assert (series[found.time_s < first] == 0).all()
         assert series[found.time_s > first][0] > 0
     assert (found.first_s["gully"] or 0) < (found.first_s["trench"] or 0)
+    assert found.arrival_at(Point(3.5, 2.1)) == found.first_s["gully"]
     # The drain that is covered is left out; what is not drained runs on.
     without = run_flow(case(room(6, 4), Point(2, 2), steady(2e-3, 100), drains=drains[1:], until_s=150))
     assert "gully" not in without.drained_m3
@@ -203,6 +214,17 @@ def test_a_drain_behind_a_wall_gets_nothing_however_near() -> None:
     assert found.first_s["beyond"] is None
     assert found.drained_m3["beyond"][-1] == 0
     assert found.first_s["before"] is not None
+
+
+def test_at_the_edge_of_a_drain_only_the_film_stands() -> None:
+    # A trench across a corridor takes all that comes; on the rim of a pool liquid would stand higher to move on.
+    trench = (("trench", LineString([(3.1, 0), (3.1, 1)])),)
+    found = run_flow(
+        case(room(4, 1), Point(0.5, 0.5), steady(1e-4), viscosity_m2_s=1e-5, film_m=0.004, drains=trench, until_s=600)
+    )
+    assert found.depth_m[:, 14] == pytest.approx(np.full(5, 0.004), rel=0.05)
+    assert found.depth_m[:, 16:].max() == 0
+    assert np.diff(found.drained_m3["trench"])[-10:] == pytest.approx(np.full(10, 3e-4), rel=0.02)
 
 
 def test_the_hydrograph_adds_up_at_every_time() -> None:
@@ -269,6 +291,12 @@ def test_a_sudden_loss_over_a_drain_and_a_short_look() -> None:
     assert found.first_s["gully"] == pytest.approx(0.4, abs=0.1)
     assert found.wet(2).area == pytest.approx(pi * (0.286**2 + 2 * sqrt(8 * 9.80665 * DRUM_M3 / pi)), rel=0.05)
     assert found.volume_error < 1e-9
+
+
+def test_a_sudden_loss_runs_no_thinner_than_the_film() -> None:
+    found = run_flow(case(room(9, 9), Point(4.5, 4.5), sudden(DRUM_M3), film_m=0.01, until_s=60))
+    assert found.wet(60).area == pytest.approx(DRUM_M3 / 0.01, rel=0.05)
+    assert found.depth_m.max() == pytest.approx(0.01, rel=0.05)
 
 
 # ── laws ─────────────────────────────────────────────────────────────────────────────────────────────────────────────

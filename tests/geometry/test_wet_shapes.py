@@ -44,3 +44,12 @@ def test_a_floor_of_odd_size_does_not_end_with_its_cells() -> None:
     floor = SpillFloor(room(4.2, 2), 0.5)
     found = WetShapes(floor.grid, barriers_of(floor.passing.stretches, ()), wet).shape(wet)
     assert found.area == pytest.approx(4.2 * 2)
+
+
+def test_of_a_cell_cut_through_its_middle_the_part_is_taken_that_the_flow_wets() -> None:
+    # Centres on a wall count as a little east of it.
+    wet = np.zeros((4, 8), dtype=np.bool_)
+    wet[1, 1] = True
+    found = shapes(room(4, 2, barriers=(wall((0, 0), (2, 2)),))).shape(wet)
+    assert found.area == pytest.approx(0.125)
+    assert found.centroid.x > found.centroid.y
