@@ -262,7 +262,8 @@ class Layout:
     @cached_property
     def turns(self) -> Turns:
         """The corners of this layout, for questions asked of many places at once."""
-        return Turns(self)
+        ends = self.stretches.ends[self.stops]
+        return Turns(ends, self.bends, self.corners, self.corner_of, self.ways_m, self.ways_last)
 
     @cached_property
     def compartments(self) -> tuple[Polygon, ...]:

@@ -1,18 +1,16 @@
 """What many places on one layout share: its corners, their views, and the ways between its bends."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from geometry.sight import Corner
 from geometry.stretches import segments
-
-if TYPE_CHECKING:
-    from geometry.layout import Layout
 
 Floats = NDArray[np.float64]
 Numbers = NDArray[np.int64]
@@ -45,30 +43,45 @@ class Turns:
 
     Parameters
     ----------
-    layout : Layout
-        The floor as a film of one depth finds it.
-
-    Attributes
-    ----------
     ends : (n, 4) array
         Both ends of what stops liquid [m].
     bends : (k, 2) array
         Where ways bend [m].
+    corners : sequence of Corner
+        The corners they stand off, c of them.
+    corner_of : (k,) array of int
+        Which corner each bend stands off.
+    ways_m : (k, k) array
+        Lengths between bends [m].
+    last : (k, k) array of int
+        The bend before the end of the way from one bend to another; negative where the two see each other.
+
+    Attributes
+    ----------
+    ends, bends : array
+        As given.
     corner_m : (c, 2) array
-        The corners they stand off [m].
+        Where the corners are [m].
     free_rad : (c, 2) array
         Start and width of the directions that are free at each corner [rad].
     """
 
-    def __init__(self, layout: "Layout") -> None:
-        self.ends = np.ascontiguousarray(layout.stretches.ends[layout.stops])
-        self.bends = np.ascontiguousarray(layout.bends).reshape(-1, 2)
-        corners = layout.corners
+    def __init__(
+        self,
+        ends: Floats,
+        bends: Floats,
+        corners: Sequence[Corner],
+        corner_of: Numbers,
+        ways_m: Floats,
+        last: Numbers,
+    ) -> None:
+        self.ends = np.ascontiguousarray(ends)
+        self.bends = np.ascontiguousarray(bends).reshape(-1, 2)
         self.corner_m = np.array([(corner.x_m, corner.y_m) for corner in corners], dtype=np.float64).reshape(-1, 2)
         self.free_rad = np.array([(c.start_rad, c.width_rad) for c in corners], dtype=np.float64).reshape(-1, 2)
-        self._corner_of = layout.corner_of
-        self._ways_m = np.ascontiguousarray(layout.ways_m)
-        self._last = np.ascontiguousarray(layout.ways_last)
+        self._corner_of = corner_of
+        self._ways_m = np.ascontiguousarray(ways_m)
+        self._last = np.ascontiguousarray(last)
 
     @cached_property
     def views(self) -> tuple[Numbers, Floats, Numbers, Floats]:
