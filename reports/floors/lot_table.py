@@ -9,15 +9,16 @@ from typing import Any, Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
-from shapely import LineString, MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from reports.assessment import Reach, Verdict
+from reports.assessment import Reach, TiltedReach, Verdict
 from reports.facts import DrumFact, FloorFact, PalletFact
 from reports.floors.chemistry import Chemistry, chemistry
 from reports.floors.hydraulics import OFF_FLOOR
 from reports.floors.lots import Lot, LotArrival
 from reports.floors.spills import FloorSpills
+from reports.floors.tilts import tilted_reach
 from survey.vocabulary import YesNoUnknown
 
 Numbers = NDArray[np.int64]
@@ -43,6 +44,7 @@ class Pools:
     def __init__(self, spills: FloorSpills) -> None:
         self._spills = spills
         self._reaches: dict[Hashable, Reach | None] = {}
+        self._tilted: dict[Hashable, TiltedReach | None] = {}
         self._kept: dict[Hashable, Wetted] = {}
 
     def reach(self, drums: Sequence[DrumFact]) -> Reach | None:
@@ -51,6 +53,13 @@ class Pools:
         if key not in self._reaches:
             self._reaches[key] = self._spills.one_drum(drums) if drums else None
         return self._reaches[key]
+
+    def tilted(self, drums: Sequence[DrumFact], at: Point) -> TiltedReach | None:
+        """Give every place that one of these drums may get to if the floor happens to fall towards it."""
+        key = (at.x, at.y, tuple((drum.at.x, drum.at.y, drum.fill_l) for drum in drums))
+        if key not in self._tilted:
+            self._tilted[key] = tilted_reach(self._spills, drums, at)
+        return self._tilted[key]
 
     def of(self, lot: Lot) -> Wetted:
         """Give the pools of one drum of a lot; its footprint where nothing in it runs or nothing can be computed."""

@@ -94,12 +94,15 @@ def pair_order(pair: PairAssessment) -> tuple[object, ...]:
 
 def _listed(table: LotTable, spills: FloorSpills, found: Together) -> Iterator[PairAssessment]:
     verdicts = tuple(Verdict)
+    along: dict[tuple[int, int], float | None] = {}
     for at, (first, second) in enumerate(zip(*(rows.tolist() for rows in in_order(table, found)), strict=True)):
         a, b = table.lots[first], table.lots[second]
         reaction = table.chemistry.worst[int(table.product[first]), int(table.product[second])]
         known = a.place_known and b.place_known
         meets, placeless = verdicts[int(found.meets[at])], bool(found.placeless[at])
-        one, other = table.lots[int(found.one[at])].pallet, table.lots[int(found.other[at])].pallet
+        ends = int(table.outline[found.one[at]]), int(table.outline[found.other[at]])
+        if known and ends not in along:
+            along[ends] = spills.between_m(*(table.outlines[end] for end in ends))
         yield PairAssessment(
             a=a.pallet.name,
             b=b.pallet.name,
@@ -113,7 +116,7 @@ def _listed(table: LotTable, spills: FloorSpills, found: Together) -> Iterator[P
             certain=reaction.certain,
             cite=Cite(reaction.rule, reaction.source, reaction.mark),
             separation=_separation(table, found, at) if known else None,
-            along_floor_m=spills.between_m(one.footprint, other.footprint) if known else None,
+            along_floor_m=along[ends] if known else None,
             meets=meets,
             where=_where(table, bool(found.on_floor[at]), placeless, found.below[at]),
             hydraulic_m=None if placeless or meets is Verdict.NOT_REACHED else 0.0,

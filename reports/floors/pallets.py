@@ -4,7 +4,6 @@ from collections.abc import Iterable
 
 from reports.assessment import PalletAssessment
 from reports.facts import DrumFact, PalletFact, ReadingFact
-from reports.floors.tilts import tilted_reach
 from reports.floors.view import FloorView
 from survey.catalogue.product import Product
 from survey.vocabulary import Orientation
@@ -46,7 +45,7 @@ def _pallet(view: FloorView, pallet: PalletFact) -> PalletAssessment:
         one_drum=view.pools.reach([drum for drum in pallet.drums if drum.fill_l > 0]),
         whole=view.spills.whole([drum for drum in most if drum.fill_l > 0], pallet.at),
         unlisted=view.unlisted.get(pallet.id),
-        tilted=tilted_reach(view.spills, pallet.drums, pallet.at),
+        tilted=view.pools.tilted(pallet.drums, pallet.at),
     )
 
 

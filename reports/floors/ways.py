@@ -134,8 +134,7 @@ def _met(table: LotTable, areas: Sequence[BaseGeometry]) -> csr_array:
     runs = np.array([area.runs for area in table.wetted], dtype=bool)
     first, second = meeting_pairs(shapes)
     liquid = runs[first] | runs[second]
-    every = np.arange(len(shapes))
-    own = every[runs & meeting(shapes, every, every)]
+    own = np.flatnonzero(runs & (shapely.area(shapes) > TOUCH_M2))
     return _both_ways(first[liquid], second[liquid], len(shapes), own=own)
 
 
