@@ -7,11 +7,15 @@ from datetime import date
 from functools import lru_cache
 from uuid import UUID
 
-from shapely import Point, box
+import numpy as np
+from shapely import Point, box, get_coordinates
 
 from app.progress import Heard
+from geometry.descent import NARROW, Descents, FallingFloor
 from geometry.floor import FloorPlan, SpillFloor
 from geometry.leak import sudden
+from geometry.many_reaches import ManyReaches
+from geometry.relief import Fall, relief_of
 from geometry.spill_flow import FlowCase, run_flow
 from reports.assessment import Assessment, as_json
 from reports.assessment.what_if import WhatIf
@@ -106,6 +110,15 @@ def _facts(snapshot_sha256: str, as_of: date, survey: Survey | None) -> SiteFact
 
 
 def warm_up() -> None:
-    """Load and compile what a first question would otherwise wait for, by a little spill of no meaning."""
-    floor = SpillFloor(FloorPlan(box(0, 0, 2, 2)), cell_m=0.2)
-    run_flow(FlowCase(floor, Point(1, 1), sudden(0.001), 1e-6, 0.002, cautious=True, cell_m=0.2, until_s=1.0))
+    """Load and compile what a first question would otherwise wait for, by little spills of no meaning."""
+    floor = SpillFloor(FloorPlan(box(0, 0, 2, 2)))
+    drain, source = Point(0.5, 0.5), Point(1, 1)
+    run_flow(FlowCase(floor, source, sudden(0.001), 1e-6, 0.002, cautious=True, cell_m=0.2, until_s=1.0))
+    level = ManyReaches(floor, get_coordinates(source))
+    level.arrivals(np.array([0]), np.array([0.001]), [drain], np.array([[0.0]]), 0.001, 0.002)
+    level.pools(np.array([0]), np.array([0.001]), 0.002, cautious=True)
+    relief = relief_of((), [Fall("drain", drain, 0.01, None)], floor.mapped)
+    if relief is not None:
+        down = Descents(FallingFloor(floor, relief), source)
+        down.reaches(0.001, drain, 0.002, NARROW, cautious=True, tolerance_m=0.1)
+        down.descent(0.001, 0.002, NARROW, cautious=True)
