@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from shapely import MultiPolygon, Point, Polygon
 
+from geometry.constants import SNAP_M
 from geometry.descent import Running
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
@@ -110,19 +111,19 @@ def worst_tilt(volume_m3: float, film_m: float, running: Running, *, drop_m: flo
     -----
     Judgement: the floor is taken to fall evenly by the whole of `drop_m` between the source and the front, which is the
     steepest even tilt that the tolerance allows over that length. A steeper stretch would have to end sooner. A liquid
-    thicker than the drop does not notice it.
+    thicker than the drop does not notice it, and what wets less than a micrometre is no spill.
     """
     _checked(volume_m3, film_m)
     _running(running.viscosity_m2_s, running.flow_m3_s, steady=running.steady)
     if not 0 < drop_m < math.inf:
         raise GeometryRefused(f"drop of the floor: expected more than 0 m, found {drop_m}")
     short_m = _reach_m(volume_m3, film_m, running, 0.0)
-    if short_m == 0:
-        return Tilt(0.0, 0.0)
+    if short_m <= SNAP_M:
+        return Tilt(0.0, short_m)
     # The longer the way, the less steep it may be, and the less far the spill gets: there is one length that fits.
     long_m = max(_reach_m(volume_m3, film_m, running, drop_m / short_m), short_m)
     while long_m > short_m * (1 + _LENGTH_TOLERANCE):
-        middle_m = math.sqrt(short_m * long_m)
+        middle_m = short_m * math.sqrt(long_m / short_m)  # the product of two tiny lengths would be nothing
         if _reach_m(volume_m3, film_m, running, drop_m / middle_m) >= middle_m:
             short_m = middle_m
         else:

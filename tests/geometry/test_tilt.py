@@ -52,6 +52,13 @@ def test_worst_tilt_uses_up_the_whole_tolerance(volume_m3: float, film_m: float,
     )
 
 
+@pytest.mark.parametrize("volume_m3", [0.0, 5e-324, 1e-300, 1e-100, 1e-16])
+def test_what_wets_nothing_runs_nowhere(volume_m3: float) -> None:
+    tilt = worst_tilt(volume_m3, 0.0007, NARROW)
+    assert tilt.slope == 0
+    assert tilt.reach_m < 1e-6
+
+
 def test_a_liquid_thicker_than_the_tolerance_does_not_notice_it() -> None:
     level_m = math.sqrt(DRUM_M3 / 0.01 / math.pi)
     assert worst_tilt(DRUM_M3, 0.01, Running(1e-2, 1e-2)).reach_m == pytest.approx(level_m)
