@@ -546,10 +546,10 @@ def _unfolded(members: Sequence[Indices], one: Indices, other: Indices) -> tuple
     place = np.arange(int(sizes.sum())) - np.repeat(np.cumsum(sizes) - sizes, sizes)
     a = every[starts[one][which] + place // wide[which]]
     b = every[starts[other][which] + place % wide[which]]
-    inside = [np.triu_indices(len(each), 1) for each in members if len(each) > 1]
-    shared = [each for each in members if len(each) > 1]
-    a = np.concatenate([a, *(each[rows] for each, (rows, _) in zip(shared, inside, strict=True))])
-    b = np.concatenate([b, *(each[columns] for each, (_, columns) in zip(shared, inside, strict=True))])
+    for count in np.unique(counts[counts > 1]).tolist():
+        alike = every[starts[counts == count][:, None] + np.arange(count)]
+        rows, columns = np.triu_indices(count, 1)
+        a, b = np.append(a, alike[:, rows]), np.append(b, alike[:, columns])
     which = np.append(which, np.full(len(a) - len(which), len(one)))
     return np.minimum(a, b), np.maximum(a, b), which
 

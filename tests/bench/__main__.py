@@ -9,8 +9,8 @@ from tests.bench.figures import Figure, sections
 def table(figures: Iterable[Figure]) -> str:
     """Set figures as lines of: ratio, what, its seconds, what it is held against, that one's seconds."""
     return "\n".join(
-        f"  {figure.ratio:8.3g} ×  {figure.what} ({figure.seconds:.3g} s)"
-        f"  against {figure.against} ({figure.against_seconds:.3g} s)"
+        f"  {figure.ratio:8.3g} ×  {figure.what} ({figure.seconds:.3g} {figure.unit})"
+        f"  against {figure.against} ({figure.against_seconds:.3g} {figure.unit})"
         for figure in figures
     )
 

@@ -17,12 +17,13 @@ ROUNDS = 5
 
 @dataclass(frozen=True, slots=True)
 class Figure:
-    """One measured thing and the one it is held against [s]."""
+    """One measured thing and the one it is held against [s], or what `unit` names: memory, for instance."""
 
     what: str
     seconds: float
     against: str
     against_seconds: float
+    unit: str = "s"
 
     @property
     def ratio(self) -> float:

@@ -19,6 +19,11 @@ def test_table_gives_the_ratio_first() -> None:
     assert line.split()[:3] == ["0.25", "×", "pool"]
 
 
+def test_what_is_no_time_is_printed_in_its_own_unit() -> None:
+    line = bench.table([Figure("memory", 500.0, "aim", 1000.0, unit="MB")])
+    assert line.split() == ["0.5", "×", "memory", "(500", "MB)", "against", "aim", "(1e+03", "MB)"]
+
+
 def test_set_up_section_is_found() -> None:
     assert "set-up" in sections()
 
