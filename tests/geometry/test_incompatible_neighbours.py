@@ -1,19 +1,28 @@
-from itertools import combinations
+from itertools import combinations, product
 from math import inf, nan
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import Point, Polygon, box
+from shapely import LineString, MultiPolygon, Point, Polygon, box
+from shapely.affinity import rotate, scale
 
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
 from geometry.incompatible_neighbours import (
     Neighbour,
+    Pairs,
     joined,
     liquids_meet,
+    meeting,
     meeting_m2,
+    meeting_pairs,
+    near_pairs,
+    nearest_by_group,
     pairs_within,
+    parted,
+    reacting_pairs,
     separation_m,
     stacks,
     stands_above,
@@ -124,6 +133,104 @@ def test_two_bunds_on_one_sump_are_joined() -> None:
         joined(["S1"], [("S1", "S9")])
 
 
+ACID, LYE, OIL = range(3)
+REACTS = np.array([[False, True, False], [True, False, False], [False, False, False]])
+
+
+def plain(pairs: Pairs) -> list[tuple[int, int, float]]:
+    return [
+        (i, j, round(gap, 9))
+        for i, j, gap in zip(pairs.first.tolist(), pairs.second.tolist(), pairs.gap_m.tolist(), strict=True)
+    ]
+
+
+def test_reacting_kinds_within_the_limit_stacked_ones_too() -> None:
+    # Two on one spot, one 0.4 m beside, one 2.8 m beside: 1.2 m pallets with middles at 2.0, 3.6 and 6.0 m.
+    standing = [pallet(2.0, 1.0), pallet(2.0, 1.0), pallet(3.6, 1.0), pallet(6.0, 1.0)]
+    found = reacting_pairs(standing, [ACID, LYE, LYE, ACID], REACTS, 2.0)
+    assert plain(found) == [(0, 1, 0.0), (0, 2, 0.4), (2, 3, 1.2)]
+    assert plain(reacting_pairs(standing, [OIL] * 4, REACTS, 2.0)) == []
+    assert [pair[:2] for pair in plain(near_pairs(standing, 2.8))] == list(combinations(range(4), 2))
+
+
+def test_a_partition_across_the_straight_line_ends_the_separation() -> None:
+    standing = [pallet(2.0, 2.0), pallet(5.0, 2.0), pallet(5.0, 8.0)]
+    kinds = [ACID, LYE, LYE]
+
+    def beside(*walls: LineString) -> list[tuple[int, int]]:
+        return [pair[:2] for pair in plain(reacting_pairs(standing, kinds, REACTS, 6.1, partitions=walls))]
+
+    assert beside() == [(0, 1), (0, 2)]
+    assert beside(LineString([(3.5, 0), (3.5, 4)])) == [(0, 2)]
+    # Straight from (2.6, 2.6) to (4.4, 7.4): crosses x = 3.5 at y = 5.
+    assert beside(LineString([(3.5, 0), (3.5, 5.1)])) == []
+    assert beside(LineString([(3.5, 2.7), (3.5, 4.9)])) == [(0, 1), (0, 2)]
+
+
+def test_nothing_stands_between_what_touches() -> None:
+    one, other = box(0, 0, 1, 1), box(1, 0, 2, 1)
+    wall = LineString([(1, -1), (1, 2)])
+    assert parted([one, other], np.array([0]), np.array([1]), [wall]).tolist() == [False]
+    assert parted([one, box(1.2, 0, 2, 1)], np.array([0]), np.array([1]), [LineString([(1.1, -1), (1.1, 2)])]).all()
+
+
+def test_pairs_are_reduced_to_the_nearest_of_each_two_groups() -> None:
+    # Pallets 0 and 1 in zone 0, 2 and 3 in zone 1: 0.4, 1.2 and 0.4 m apart in a row.
+    standing = [pallet(x, 1.0) for x in (2.0, 3.6, 6.0, 7.6)]
+    near = near_pairs(standing, 3.0)
+    assert plain(nearest_by_group(near, [0, 0, 1, 1])) == [(0, 0, 0.4), (0, 1, 1.2), (1, 1, 0.4)]
+    assert plain(nearest_by_group(near, [1, 0, 0, 0])) == [(0, 0, 0.4), (0, 1, 0.4)]
+    assert len(nearest_by_group(near_pairs([], 3.0), [])) == 0
+    with pytest.raises(GeometryRefused, match="groups: expected one for each of 4, found 3"):
+        nearest_by_group(near, [0, 0, 1])
+
+
+@pytest.mark.parametrize(
+    ("kinds", "reacts", "says"),
+    [
+        ([0], REACTS, "kinds: expected 2, one per footprint, found 1"),
+        ([0, 3], REACTS, "kinds: expected 0 to 2, found 0 to 3"),
+        ([0, 1], [[False, True], [False, False]], "table of reactions: expected a symmetric one"),
+    ],
+)
+def test_kinds_that_do_not_fit_the_table_are_refused(kinds: list[int], reacts: object, says: str) -> None:
+    with pytest.raises(GeometryRefused, match=says):
+        reacting_pairs([pallet(0, 0), pallet(3, 0)], kinds, reacts, 1.0)  # type: ignore[arg-type]
+
+
+def test_bulk_says_of_pools_what_one_by_one_says() -> None:
+    # Sharing 1.5 cm² and 0.5 cm², touching only, in the hole of a ring, inside, empty: on either side of a square cm.
+    ring = Polygon(box(10, 0, 14, 4).exterior, [box(11, 1, 13, 3).exterior.coords])
+    shapes: list[Polygon | MultiPolygon] = [
+        box(0, 0, 4, 4),
+        box(4 - 1.5e-4, 0, 8, 1),
+        box(4 - 0.5e-4, 2, 8, 3),
+        box(4, 3.5, 6, 4),
+        ring,
+        box(11.5, 1.5, 12.5, 2.5),
+        box(1, 1, 2, 2),
+        Polygon(),
+        MultiPolygon([box(3, 3, 3.2, 3.2), box(12, 1.9, 12.2, 2.1)]),
+    ]
+    expected = [(i, j) for i, j in combinations(range(len(shapes)), 2) if liquids_meet(shapes[i], shapes[j])]
+    first, second = meeting_pairs(shapes)
+    assert list(zip(first.tolist(), second.tolist(), strict=True)) == expected
+    assert (0, 1) in expected
+    assert (0, 2) not in expected
+    few = meeting(shapes, np.array([0, 0]), np.array([1, 2]))
+    assert few.tolist() == [True, False]
+    empty = meeting_pairs([])
+    assert [len(each) for each in empty] == [0, 0]
+
+
+def test_of_many_pools_those_that_nearly_meet_do_not() -> None:
+    # Ten pools over one another, so that most meet; one ends 10 mm before them, one 5 mm inside, one in their hole.
+    many = [box(0, 0, 4, 4 + 0.1 * number).difference(box(1, 1, 2, 2)) for number in range(10)]
+    shapes: list[Polygon] = [*many, box(4.01, 0, 5, 4), box(3.995, 0, 5, 4), box(1.01, 1.01, 1.99, 1.99)]
+    found = set(zip(*(each.tolist() for each in meeting_pairs(shapes)), strict=True))
+    assert found == {*combinations(range(10), 2), *((number, 11) for number in range(11))}
+
+
 squares = st.builds(
     lambda x, y, side, turn: footprint((x, y), width_m=side, depth_m=side / 2, turn_deg=turn),
     st.floats(0, 20),
@@ -151,3 +258,91 @@ def test_groups_share_out_all_members_and_no_link_leads_out_of_one(size: int, li
     groups = joined(range(size), inside)
     assert sorted(member for group in groups for member in group) == list(range(size))
     assert all(any(a in group and b in group for group in groups) for a, b in inside)
+
+
+def turned(shape: Polygon, turn_deg: float, *, mirrored: bool) -> Polygon:
+    """The same floor seen from elsewhere."""
+    there: Polygon = rotate(shape, turn_deg, origin=(7, 3))
+    return scale(there, -1, 1, origin=(0, 0)) if mirrored else there
+
+
+@settings(max_examples=60, derandomize=True, deadline=None)
+@given(
+    st.lists(st.tuples(squares, st.integers(0, 2)), max_size=9),
+    st.floats(0, 12),
+    st.lists(st.integers(0, 8), max_size=4),
+    st.integers(0, 3),
+    st.booleans(),
+)
+def test_reacting_pairs_are_those_of_looking_at_each_two_however_the_floor_is_turned(
+    lots: list[tuple[Polygon, int]],
+    limit: float,
+    stacked: list[int],
+    quarters: int,
+    mirrored: bool,  # noqa: FBT001 - drawn
+) -> None:
+    lots = lots + [lots[number] for number in stacked if number < len(lots)]
+    shapes, kinds = [shape for shape, _ in lots], np.array([kind for _, kind in lots], dtype=np.int64)
+    found = {(i, j): gap for i, j, gap in plain(reacting_pairs(shapes, kinds, REACTS, limit))}
+    there = [turned(shape, 90 * quarters + 7, mirrored=mirrored) for shape in shapes]
+    seen = {(i, j): gap for i, j, gap in plain(reacting_pairs(there, kinds, REACTS, limit))}
+    order = list(reversed(range(len(lots))))
+    backward = plain(reacting_pairs([shapes[at] for at in order], kinds[order], REACTS, limit))
+    turned_round = {(order[j], order[i]) for i, j, _ in backward}
+    for i, j in combinations(range(len(lots)), 2):
+        apart = shapes[i].distance(shapes[j])
+        if abs(apart - limit) > 1e-6:
+            within = bool(REACTS[kinds[i], kinds[j]]) and apart < limit
+            assert ((i, j) in found) is within
+            assert ((i, j) in seen) is within
+            assert ((i, j) in turned_round) is within
+            assert not within or (found[i, j], seen[i, j]) == pytest.approx((apart, apart), abs=1e-6)
+
+
+pools = st.builds(
+    lambda x, y, radius, side, cut: (
+        Point(x, y)
+        .buffer(radius, 8)
+        .union(box(x, y, x + side, y + side))
+        .difference(box(x - 0.1, y + cut, x + 9, y + cut + 0.3))
+    ),
+    st.floats(0, 9),
+    st.floats(0, 9),
+    st.floats(0.02, 2),
+    st.floats(0.1, 4),
+    st.floats(0, 3),
+)
+
+
+@settings(max_examples=40, derandomize=True, deadline=None)
+@given(st.lists(pools, max_size=12), st.floats(0, 360), st.booleans())
+def test_pools_meet_in_bulk_as_they_do_one_by_one(
+    shapes: list[Polygon],
+    turn_deg: float,
+    mirrored: bool,  # noqa: FBT001 - drawn
+) -> None:
+    shared = {(i, j): meeting_m2(shapes[i], shapes[j]) for i, j in combinations(range(len(shapes)), 2)}
+    for floor in (shapes, [turned(shape, turn_deg, mirrored=mirrored) for shape in shapes]):
+        found = set(zip(*(each.tolist() for each in meeting_pairs(floor)), strict=True))
+        asked = np.array(list(product(range(len(shapes)), repeat=2)), dtype=np.int64).reshape(-1, 2).T
+        every = dict(zip(zip(*asked.tolist(), strict=True), meeting(floor, *asked).tolist(), strict=True))
+        for (i, j), area_m2 in shared.items():
+            if abs(area_m2 - 1e-4) > 1e-9:
+                assert ((i, j) in found) is (area_m2 > 1e-4)
+                assert every[i, j] is every[j, i] is (area_m2 > 1e-4)
+
+
+@settings(max_examples=40, derandomize=True, deadline=None)
+@given(
+    st.lists(st.tuples(squares, st.sampled_from([0.0, 1.2, 2.4])), max_size=8), st.lists(st.integers(0, 7), max_size=4)
+)
+def test_stacks_are_those_of_looking_at_each_two(each: list[tuple[Polygon, float]], again: list[int]) -> None:
+    each = each + [(each[number][0], 3.6) for number in again if number < len(each)]
+    found = {(pair.upper, pair.lower) for pair in stacks([shape for shape, _ in each], [base for _, base in each])}
+    for i, j in combinations(range(len(each)), 2):
+        (one, low), (other, high) = each[i], each[j]
+        shared = one.intersection(other).area
+        if abs(shared - 1e-4) > 1e-9:
+            upper, lower = (i, j) if low > high else (j, i)
+            assert ((upper, lower) in found) is (shared > 1e-4 and low != high)
+            assert (lower, upper) not in found

@@ -6,6 +6,7 @@ from random import Random
 import pytest
 from shapely import Point
 
+from reports.assessment import Verdict
 from reports.assessor import floor_view
 from reports.facts import PalletFact
 from reports.floors.moved import Moved, moved, placed
@@ -97,3 +98,14 @@ def test_a_pallet_is_never_its_own_neighbour_at_its_old_place() -> None:
     found = check(view, placed(view.floor, view.floor.pallets[0], Point(5.1, 5)))
     assert found.pairs == ()
     assert all("beside" not in line.cite.rule for lines in found.stops.values() for line in lines)
+
+
+def test_solids_on_one_spot_stand_close_and_no_liquid_meets() -> None:
+    build = a_store()
+    stock(build, "P1", (3, 5), "calcium-hypochlorite-dry")
+    stock(build, "P2", (12, 5), "sodium-hydrosulphite")
+    facts = gather(build.survey(), as_of=DAY)
+    view = floor_view(facts, facts.floors[0])
+    (pair,) = check(view, placed(view.floor, view.floor.pallets[0], Point(12.2, 5))).pairs
+    assert pair.meets is Verdict.NOT_REACHED
+    assert not pair.above
