@@ -14,6 +14,7 @@ from geometry.errors import GeometryRefused
 from geometry.floor import Flow
 from geometry.kept import Kept
 from geometry.layout import areas_of
+from geometry.outlines import area_of_cells
 from geometry.raster import Grid, covered, rings_of
 from geometry.relief import Relief
 from geometry.stretches import Stretches, as_lines
@@ -26,6 +27,8 @@ ELEVATION_STEP_M = 1e-7
 """Elevations are taken in steps of this, so that a level part of a floor is level in spite of rounding."""
 
 _KEPT_TARGETS = 4096
+_EDGE_M = 1e-9  # nearer to the side of a cell than this nothing cuts it
+_UNKNOWN, _WHOLE, _CUT = 0, 1, 2
 _OFF_CENTRE = 3.1e-7, 1.7e-7  # cells: no line that anybody draws passes exactly through the places it is compared with
 
 
@@ -58,6 +61,7 @@ class Ground:
     cell_m2: float
     _pieces: dict[tuple[int, int], BaseGeometry] = field(default_factory=dict, repr=False, compare=False)
     _crossed: list[Mask] = field(default_factory=list, repr=False, compare=False)
+    _cuts: dict[int, NDArray[np.int8]] = field(default_factory=dict, repr=False, compare=False)
     _drawn: dict[int, BaseGeometry] = field(default_factory=dict, repr=False, compare=False)
     _touching: Kept[tuple[bytes, int, float], Integers] = field(
         default_factory=lambda: Kept(_KEPT_TARGETS, lambda _: 1), repr=False, compare=False
@@ -177,17 +181,32 @@ class Ground:
         Polygon or MultiPolygon
             In metres; of a cell that something crosses only the part on the side of its centre.
         """
-        near = self._near_lines[cells]
-        parts = [self._piece(cell, film_m) for cell in np.sort(cells[near]).tolist()]
-        return areas_of(shapely.union_all([*self._runs(np.sort(cells[~near])), *parts]))
+        cut = self._are_cut(cells, film_m)
+        whole = cells[~cut]
+        area = area_of_cells(self.grid, whole // self.width - 1, whole % self.width - 1)
+        if not cut.any():
+            return area
+        return areas_of(
+            shapely.union_all([area, *(self._piece(cell, film_m) for cell in np.sort(cells[cut]).tolist())])
+        )
 
-    def _runs(self, cells: Integers) -> list[BaseGeometry]:
-        """Boxes over cells that follow one another in a row."""
-        if not len(cells):
-            return []
-        breaks = np.flatnonzero(np.diff(cells) != 1) + 1
-        firsts, lasts = cells[np.r_[0, breaks]], cells[np.r_[breaks - 1, len(cells) - 1]]
-        return list(shapely.box(*self._sides(firsts)[:2], *self._sides(lasts)[2:]))
+    def _are_cut(self, cells: Integers, film_m: float) -> Mask:
+        """Whether what stops the film cuts anything off some cells; looked at once for each."""
+        step = self.flow.step_at(film_m)
+        if step not in self._cuts:
+            self._cuts[step] = np.where(self._near_lines, _UNKNOWN, _WHOLE).astype(np.int8)
+        kinds = self._cuts[step]
+        new = cells[kinds[cells] == _UNKNOWN]
+        if len(new):
+            west, south, east, north = self._sides(new)
+            inner = shapely.box(west + _EDGE_M, south + _EDGE_M, east - _EDGE_M, north - _EDGE_M)
+            crossed = shapely.intersects(self._lines(film_m), inner)
+            kinds[new] = np.where(crossed, _CUT, _WHOLE)
+            for cell in new[crossed].tolist():
+                # A line that ends within a cell cuts nothing off it.
+                if self._piece(cell, film_m).area >= self.grid.cell_m**2 - _EDGE_M * self.grid.cell_m:
+                    kinds[cell] = _WHOLE
+        return np.asarray(kinds[cells] == _CUT)
 
     def _sides(self, cells: Integers) -> tuple[Any, Any, Any, Any]:
         column, row = cells % self.width - 1, cells // self.width - 1
