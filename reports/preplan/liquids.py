@@ -191,7 +191,7 @@ def unlisted_text(pallet: PalletAssessment) -> str:
     if not rest.certain:
         together = f"it cannot be excluded that together they {rest.reaction.split(': ')[0]}"
     return (
-        f"{counted(rest.pairs, 'pair')} of it that react are not listed; the worst: {rest.product} with "
+        f"Pairs of it that react and are not listed: {rest.pairs:,}; the worst: {rest.product} with "
         f"{rest.beside_product} on {rest.beside}, {apart}, {meets}: {together}"
     )
 

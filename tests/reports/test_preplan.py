@@ -194,6 +194,25 @@ def test_pairs_whose_places_are_not_known_are_said_once_for_all() -> None:
     assert second.lethal is known.lethal
 
 
+def test_pairs_that_are_only_counted_are_said_with_the_worst_of_their_kind() -> None:
+    pair = replace(sample.PAIRS[0], more=214, more_where=("drain D3",))
+    plan = preplan(sample.assessment(floors=(sample.floor(pairs=(pair,)),)), sample.facts())
+    (worded,) = plan.floors[0].pairs
+    assert worded.meeting == (
+        "liquids meet: pools overlap; 214 more pairs like it in these storage zones, which meet also: drain D3"
+    )
+
+
+def test_a_group_counts_what_is_left_of_all_its_kinds() -> None:
+    blocks = tuple(
+        replace(sample.PAIRS[0], a=a, b=b, separation=None, more=more)
+        for a, b, more in (("K1", "K2", 3), ("K1", "K3", 1))
+    )
+    plan = preplan(sample.assessment(floors=(sample.floor(pairs=blocks),)), sample.facts())
+    (worded,) = plan.floors[0].pairs
+    assert "; 4 more pairs like it in these storage zones" in worded.meeting
+
+
 def test_containment_rules_stand_side_by_side(plan: PrePlan) -> None:
     table = plan.floors[0].containment[0]
     assert table.columns == ("Bund K",)
