@@ -7,7 +7,7 @@ from uuid import UUID
 from shapely import Point
 from shapely.affinity import translate
 
-from reports.assessment import PairAssessment, Reach, UnlistedPairs
+from reports.assessment import PairAssessment, Reach, TiltedReach, UnlistedPairs
 from reports.facts import FloorFact, PalletFact
 from reports.floors.drains import arrivals_on
 from reports.floors.lots import LotArrival, lots_of
@@ -27,6 +27,7 @@ class Moved:
     pallet: PalletFact
     one_drum: Reach | None
     whole: Reach | None
+    tilted: TiltedReach | None
     arrivals: tuple[LotArrival, ...]
     pairs: tuple[PairAssessment, ...]
     """Its own pairs: of each kind the worst, with how many more of the kind it has."""
@@ -100,6 +101,7 @@ def moved(view: FloorView, pallet: PalletFact) -> Moved:
         pallet=pallet,
         one_drum=view.pools.reach(liquid),
         whole=view.spills.whole([drum for drum in most if drum.fill_l > 0], pallet.at),
+        tilted=view.pools.tilted(pallet.drums, pallet.at),
         arrivals=arrivals,
         pairs=pairs,
         unlisted=unlisted,

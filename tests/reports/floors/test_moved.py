@@ -11,6 +11,7 @@ from reports.assessor import floor_view
 from reports.facts import PalletFact
 from reports.floors.moved import Moved, moved, placed
 from reports.floors.neighbours import Neighbours, worded
+from reports.floors.pallets import pallets_on
 from reports.floors.together import all_together
 from reports.floors.view import FloorView
 from reports.floors.worst_pairs import worst_pairs
@@ -51,7 +52,8 @@ def check(view: FloorView, pallet: PalletFact) -> Moved:
     assert found.unlisted == expected.unlisted.get(pallet.id)
     assert found.stops == {drum.id: whole.stops[drum.id] for drum in pallet.drums}
     assert found.arrivals == whole.arrivals_of.get(pallet.id, ())
-    assert found.one_drum == whole.pools.reach([drum for drum in pallet.drums if drum.fill_l > 0])
+    said = next(each for each in pallets_on(whole) if each.id == pallet.id)
+    assert (found.one_drum, found.whole, found.tilted) == (said.one_drum, said.whole, said.tilted)
     return found
 
 

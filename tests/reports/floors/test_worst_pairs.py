@@ -7,9 +7,11 @@ from functools import cache
 import pytest
 
 from reports.assessment import PairAssessment
+from reports.assessor import floor_view
 from reports.floors.neighbours import Neighbours, pair_order, worded
 from reports.floors.together import all_together
 from reports.floors.worst_pairs import worst_pairs
+from tests.demo_sites import demo_facts
 from tests.reports.floors.mixed_store import mixed_view
 from tests.reports.floors.pairs_the_long_way import pairs_the_long_way
 
@@ -55,6 +57,14 @@ def test_the_stores_hold_every_way_to_be_together() -> None:
     assert any(not pair.certain for pair in pairs)
     assert any(pair.lethal for pair in pairs)
     assert {"the floor", "drain D1", "sump S"} <= {place for pair in pairs for place in pair.where}
+
+
+@pytest.mark.parametrize("letter", ["A", "B", "C"])
+def test_the_demo_sites_list_all_their_pairs(letter: str) -> None:
+    facts = demo_facts(letter)
+    here = floor_view(facts, facts.floors[0])
+    assert here.pairs == tuple(pairs_the_long_way(here))
+    assert here.unlisted == {}
 
 
 @pytest.mark.parametrize("seed", SEEDS)
