@@ -1,9 +1,9 @@
 """Facts → geometry: the floor as the spill engine sees it, and where one drum's liquid ends on it."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import hypot, inf, isinf, isnan, pi
+from math import inf, isinf, isnan, pi
 
 import numpy as np
 from shapely import Point, Polygon, get_coordinates, prepare, unary_union, union_all
@@ -19,7 +19,7 @@ from geometry.relief import Relief
 from geometry.spill_reach import Spread, joint_shape, spread
 from reports.assessment import Pool, Reach, Verdict
 from reports.facts import DrumFact, FloorFact, PalletFact
-from reports.floors.falls import Falls, deeper, relief_on, with_level
+from reports.floors.falls import Arriving, Falls, Spilt, deeper, relief_on, with_level
 from reports.floors.free_places import FreePlaces, Place
 from survey.vocabulary import NormalPosition, YesNoUnknown
 
@@ -148,7 +148,7 @@ class FloorSpills:
         rows = {spills[drum.id]: drum for drum in reversed(liquid)}
         level = self._level([spill for spill in rows if self._places.free(spill[0]) is not None], targets)
         if self.relief is not None:
-            level = {spill: self._falling(rows[spill], targets, each) for spill, each in level.items()}
+            level = self._falling({spill: (rows[spill], each) for spill, each in level.items()}, targets)
         found = []
         for drum in drums:
             nowhere = Arrival(Verdict.MAY_REACH if drum.fill_l > 0 else Verdict.NOT_REACHED, None, 0.0, drum.fill_l)
@@ -181,46 +181,45 @@ class FloorSpills:
             for spill, *row in zip(spills, *(column.tolist() for column in columns), strict=True)
         }
 
-    def _falling(self, drum: DrumFact, targets: Sequence[Target], level: tuple[Arrival, ...]) -> tuple[Arrival, ...]:
-        falls = self._falls_from(drum.at)
-        if falls is None:
-            return (Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l),) * len(targets)
-        return tuple(
-            self._running_down(falls, each, drum, target, hypot(drum.tolerance_m, tolerance_m))
-            for each, (target, tolerance_m) in zip(level, targets, strict=True)
+    def _falling(
+        self, level: Mapping[_Spill, tuple[DrumFact, tuple[Arrival, ...]]], targets: Sequence[Target]
+    ) -> dict[_Spill, tuple[Arrival, ...]]:
+        """Say whether liquid gets to targets on a falling floor, from what it would do on a level one."""
+        found = {}
+        running = {spill: falls for spill, (drum, _) in level.items() if (falls := self._falls_from(drum.at))}
+        for spill, (drum, _) in level.items():
+            found[spill] = (Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l),) * len(targets)
+        if not running or not targets:
+            return found
+        falls = next(iter(running.values()))
+        down = falls.arrivals(
+            [(level[spill][0].at, spill[1]) for spill in running],
+            [target for target, _ in targets],
+            np.hypot(
+                np.array([spill[2] for spill in running])[:, None],
+                np.array([tolerance_m for _, tolerance_m in targets]),
+            ),
         )
+        for row, spill in enumerate(running):
+            found[spill] = tuple(
+                _running_down(each, down, row, column, spill[1] / 1000) for column, each in enumerate(level[spill][1])
+            )
+        return found
 
     def _on(self, places: Sequence[Place]) -> tuple[dict[Place, int], ManyReaches]:
         """Give the engine for some places, and the row of each: the one for the whole floor, unless they are few."""
         asked = dict.fromkeys(places)
-        if self._engine is not None and len(asked) * _FEW > len(self._engine[0]) and asked.keys() <= self._engine[0].keys():
+        if (
+            self._engine is not None
+            and len(asked) * _FEW > len(self._engine[0])
+            and asked.keys() <= self._engine[0].keys()
+        ):
             return self._engine
         rows = {place: row for row, place in enumerate(asked)}
         engine = rows, ManyReaches(self.plan, get_coordinates([self._places.free(place) for place in rows]))
         if self._engine is None or len(rows) > len(self._engine[0]):
             self._engine = engine
         return engine
-
-    def _running_down(
-        self, falls: Falls, level: Arrival, drum: DrumFact, target: BaseGeometry, tolerance_m: float
-    ) -> Arrival:
-        """Say whether one drum's liquid gets to `target` on a falling floor, from what it would do on a level one."""
-        volume_m3 = drum.fill_l / 1000
-        if falls.reaches(drum.at, volume_m3, target):
-            verdict = Verdict.REACHES
-        elif level.verdict is not Verdict.NOT_REACHED or falls.may_reach(drum.at, volume_m3, target, tolerance_m):
-            verdict = Verdict.MAY_REACH
-        else:
-            verdict = Verdict.NOT_REACHED
-        likely = falls.critical_m(drum.at, volume_m3, target)
-        down_mm = None if likely is None else min(likely, volume_m3 / DRUM_SECTION_M2) * 1000
-        return Arrival(
-            verdict,
-            deeper(level.critical_mm, down_mm),
-            max(level.litres_thick, falls.litres_to(drum.at, volume_m3, target, self.film.thick_m)),
-            max(level.litres_thin, falls.litres_to(drum.at, volume_m3, target, self.film.thin_m)),
-            level.way_m,
-        )
 
     def between_m(self, a: Polygon, b: Polygon) -> float | None:
         """Give the way along the cautious floor between two footprints [m], edge to edge; None where there is none."""
@@ -270,20 +269,41 @@ class FloorSpills:
             thin = engine.pools(rows, volume_m3, self.film.thin_m, cautious=True)
             free = (thick.free & thin.free).tolist()
             radii = zip(thick.radius_m.tolist(), thin.radius_m.tolist(), strict=True)
-            for key, level, is_free, reach_m in zip(
-                spilt, zip(_pools(thick), _pools(thin), strict=True), free, radii, strict=True
+            down = self._down([(new[key], key[1]) for key in spilt])
+            for key, level, falling, is_free, reach_m in zip(
+                spilt, zip(_pools(thick), _pools(thin), strict=True), down, free, radii, strict=True
             ):
-                self._kept[key] = self._with_falls(new[key], key[1], level)
-                if is_free and self._kept[key] is level:
+                self._kept[key] = level if falling is None else (falling[0], with_level(falling[1], level[1]))
+                if is_free and falling is None:
                     self._discs[key] = Disc(new[key], *reach_m)
         return keys
 
-    def _with_falls(self, at: Point, litres: float, level: tuple[Pool, Pool]) -> tuple[Pool, Pool]:
-        falls = self._falls_from(at)
-        if falls is None:
-            return level
-        down = falls.pools(at, litres / 1000)
-        return down[0], with_level(down[1], level[1])
+    def _down(self, spilt: Sequence[Spilt]) -> list[tuple[Pool, Pool] | None]:
+        """Give the pools that run down a falling floor; None where it is level or nothing can be computed."""
+        running = [row for row, (at, _) in enumerate(spilt) if self._falls_from(at) is not None]
+        found: list[tuple[Pool, Pool] | None] = [None] * len(spilt)
+        if self._falls is not None and running:
+            for row, pools in zip(running, self._falls.pools([spilt[row] for row in running]), strict=True):
+                found[row] = pools
+        return found
+
+
+def _running_down(level: Arrival, down: Arriving, row: int, column: int, volume_m3: float) -> Arrival:
+    if down.surely[row, column]:
+        verdict = Verdict.REACHES
+    elif level.verdict is not Verdict.NOT_REACHED or down.perhaps[row, column]:
+        verdict = Verdict.MAY_REACH
+    else:
+        verdict = Verdict.NOT_REACHED
+    likely = float(down.critical_m[row, column])
+    down_mm = None if isnan(likely) else min(likely, volume_m3 / DRUM_SECTION_M2) * 1000
+    return Arrival(
+        verdict,
+        deeper(level.critical_mm, down_mm),
+        max(level.litres_thick, float(down.litres_thick[row, column])),
+        max(level.litres_thin, float(down.litres_thin[row, column])),
+        level.way_m,
+    )
 
 
 def floor_plan(floor: FloorFact) -> FloorPlan:
