@@ -22,6 +22,9 @@ REFERENCE_HOLE_M = 0.010
 REFERENCE_SLOT_M = (0.100, 0.010)
 """Length and width of the reference slot, low in the wall: judgement, the mark of a forklift tine."""
 
+LEAST_HOLE_M = 1e-4
+"""Smallest hole that a recorded size is believed to mean: judgement, the width of a hair."""
+
 BUNG_M = 0.0508
 """Clear width of the larger bung, 2 in. Source: the trade's name of it; common practice."""
 
@@ -182,19 +185,23 @@ def _breach(drum: DrumFact, breach: BreachFact) -> NamedLeak:
 
 def _hole(breach: BreachFact, height_m: float) -> tuple[Hole, str]:
     """Give the hole of a breach and what was taken for it; of a lone length or width the larger hole it can mean."""
-    if breach.size_mm is not None and breach.length_mm is not None:
-        return slot(breach.length_mm / 1000, breach.size_mm / 1000, height_m), (
-            f"{breach.length_mm:g} × {breach.size_mm:g} mm"
-        )
-    if breach.size_mm is not None:
-        return round_hole(breach.size_mm / 1000, height_m), f"{breach.size_mm:g} mm, taken as a round hole"
-    if breach.length_mm is not None:
-        width_m = min(REFERENCE_SLOT_M[1], breach.length_mm / 1000)
-        return slot(breach.length_mm / 1000, width_m, height_m), (
-            f"{breach.length_mm:g} mm long, width not recorded: taken as {width_m * 1000:g} mm"
+    size_m, length_m = _at_least(breach.size_mm), _at_least(breach.length_mm)
+    if size_m is not None and length_m is not None:
+        return slot(length_m, size_m, height_m), f"{length_m * 1000:g} × {size_m * 1000:g} mm"
+    if size_m is not None:
+        return round_hole(size_m, height_m), f"{size_m * 1000:g} mm, taken as a round hole"
+    if length_m is not None:
+        width_m = min(REFERENCE_SLOT_M[1], length_m)
+        return slot(length_m, width_m, height_m), (
+            f"{length_m * 1000:g} mm long, width not recorded: taken as {width_m * 1000:g} mm"
         )
     if breach.kind is BreachKind.PINHOLE:
         return round_hole(REFERENCE_HOLE_M, height_m), "size not recorded: taken as a 10 mm hole"
     if breach.kind in _FITTINGS:
         return open_bung(BUNG_M, height_m), "size not recorded: taken as an open 2 in bung"
     return slot(*REFERENCE_SLOT_M, height_m), "size not recorded: taken as a 100 × 10 mm slot"
+
+
+def _at_least(size_mm: float | None) -> float | None:
+    """Give a recorded size [m]; one too small to be measured counts as the smallest that is."""
+    return None if size_mm is None else max(size_mm / 1000, LEAST_HOLE_M)

@@ -78,6 +78,13 @@ def test_what_a_breach_is_taken_for(breach: BreachFact, area_m2: float, says: st
     assert says in found.why
 
 
+@pytest.mark.parametrize(("size_mm", "length_mm"), [(1e-290, None), (None, 1e-290), (5e-324, 5e-324)])
+def test_a_size_that_nobody_can_measure_is_that_of_a_hair(size_mm: float | None, length_mm: float | None) -> None:
+    named = recorded(BreachFact(BreachKind.TEAR, BreachPlace.LOW, size_mm, length_mm))
+    assert 0 < first_l_min(named) < 0.01
+    assert "0.1 mm" in named.why
+
+
 def test_height_keeps_back_what_stands_below_and_unknown_height_keeps_nothing() -> None:
     shape = drum_shape(drum())
     leaves = {place: recorded(BreachFact(BreachKind.PUNCTURE, place, 20, None)).leak.leaves_m3 for place in BreachPlace}
