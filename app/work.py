@@ -14,6 +14,7 @@ from app.progress import Heard
 from geometry.descent import NARROW, Descents, FallingFloor
 from geometry.floor import FloorPlan, SpillFloor
 from geometry.leak import sudden
+from geometry.many_descents import ManyDescents
 from geometry.many_reaches import ManyReaches
 from geometry.relief import Fall, relief_of
 from geometry.spill_flow import FlowCase, run_flow
@@ -122,3 +123,7 @@ def warm_up() -> None:
         down = Descents(FallingFloor(floor, relief), source)
         down.reaches(0.001, drain, 0.002, NARROW, cautious=True, tolerance_m=0.1)
         down.descent(0.001, 0.002, NARROW, cautious=True)
+        many = ManyDescents(down.falling, [source])
+        one, litre = np.array([0]), np.array([0.001])
+        many.needed_m3(one, litre, [drain], np.array([[0.0]]), 0.002, NARROW, cautious=True)
+        _ = many.wet(one, litre, 0.002, NARROW, readings=many.readings)[0].shape

@@ -12,58 +12,24 @@ from shapely import LineString, MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from geometry.arrival import aim_at
-from geometry.constants import GRAVITY_M_S2
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
-from geometry.ground import Ground, ground_of
+from geometry.ground import Ground, bed_of, ground_of
 from geometry.kept import Kept
 from geometry.relief import Relief
+from geometry.rest import Rest, run_to_rest
+from geometry.running import NARROW, WIDE, Running, checked_run
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 
+__all__ = ["NARROW", "WIDE", "Descent", "Descents", "FallingFloor", "Hollow", "Running", "hollow_of"]
+
 Drains = Sequence[tuple[str, BaseGeometry]]
 
-_MOST_PONDS = 4096  # fillings of hollows that are told of; more are worked out all the same
 _THINNEST_M = 1e-6
 _DEPTH_TOLERANCE = 1e-3  # how well a critical depth is found
 _KEPT_REST_BYTES = 64e6
-
-
-@dataclass(frozen=True, slots=True)
-class Running:
-    """How fast what liquid runs: it sets how wide the tongue is.
-
-    Parameters
-    ----------
-    viscosity_m2_s : float
-        Kinematic viscosity [m²/s].
-    flow_m3_s : float
-        Leak [m³/s].
-    steady : bool
-        True: the tongue is as wide everywhere as it is in the end, e·x^(3/7). False: as wide as it has become by the
-        time the front gets there, and only where it is deeper than the film that rests; this is narrower, goes farther
-        and is the cautious choice.
-    """
-
-    viscosity_m2_s: float
-    flow_m3_s: float
-    steady: bool = False
-
-    @property
-    def thickness_m(self) -> float:
-        """Thickness of the liquid round a source, (3 ν Q / g)^(1/4) [m]."""
-        return float((3 * self.viscosity_m2_s * self.flow_m3_s / GRAVITY_M_S2) ** 0.25)
-
-
-NARROW = Running(4e-7, 1.9e-4)
-"""A thin liquid from a small hole, whose tongue is narrow and therefore long: the cautious choice where liquid and hole
-are not known. Judgement: acetone-like, and the first flow of a full 55 gallon drum through a 10 mm hole. A smaller hole
-gives a narrower tongue still."""
-
-WIDE = Running(1e-4, 4.9e-3, steady=True)
-"""A gear oil through an open 2 in bung, whose tongue is wide and short, and taken at its full width from the start:
-what is said to be reached for certain is reached even so. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,29 +125,6 @@ class Descent:
         return padded.reshape(grid.rows + 2, grid.columns + 2)[1:-1, 1:-1]
 
 
-@dataclass(frozen=True, slots=True)
-class _Rest:
-    """What the compiled run gives; cells in the order in which they were reached, `sorted_` their places by number."""
-
-    cells: Integers
-    depths_m: Floats
-    need_m3: Floats
-    way: Integers
-    ponds: Floats
-    swallowed_by: int
-    left_m3: float
-    lost_m3: float
-    lost_at_m3: float
-    sorted_: Integers
-
-    def needed_m3(self, among: Integers) -> float | None:
-        """Give what lay on the floor before the first of some cells was reached; None where none was."""
-        by_number = self.cells[self.sorted_]
-        at = np.minimum(np.searchsorted(by_number, among), max(len(by_number) - 1, 0))
-        hit = by_number[at] == among if len(by_number) else np.zeros(len(among), dtype=np.bool_)
-        return float(self.need_m3[self.sorted_[at[hit]]].min()) if hit.any() else None
-
-
 class FallingFloor:
     """A floor and how it falls, made ready for spills from many places.
 
@@ -196,11 +139,12 @@ class FallingFloor:
     def __init__(self, floor: SpillFloor, relief: Relief) -> None:
         self.floor = floor
         self.relief = relief
+        self._bed_m: Floats | None = None
         self._grounds: dict[bool, Ground] = {}
-        self._rests: Kept[tuple[object, ...], _Rest] = Kept(_KEPT_REST_BYTES, lambda rest: 40 * len(rest.cells) + 1000)
+        self._rests: Kept[tuple[object, ...], Rest] = Kept(_KEPT_REST_BYTES, lambda rest: 24 * len(rest.cells) + 1000)
 
     @property
-    def kept_rests(self) -> Kept[tuple[object, ...], "_Rest"]:
+    def kept_rests(self) -> Kept[tuple[object, ...], Rest]:
         """Runs that may be asked for again, as long as memory allows."""
         return self._rests
 
@@ -220,7 +164,9 @@ class FallingFloor:
         flow = self.floor.flow(cautious=cautious)
         passing = flow is self.floor.passing
         if passing not in self._grounds:
-            self._grounds[passing] = ground_of(flow, self.relief)
+            if self._bed_m is None:
+                self._bed_m = bed_of(self.floor.grid, self.relief)
+            self._grounds[passing] = ground_of(flow, self._bed_m)
         return self._grounds[passing]
 
 
@@ -529,7 +475,7 @@ class Descents:
             best = high_m
         return best
 
-    def _rest(self, ground: Ground, volume_m3: float, film_m: float, running: Running) -> _Rest:
+    def _rest(self, ground: Ground, volume_m3: float, film_m: float, running: Running) -> Rest:
         """Give a run without drains, kept for the next target."""
         key = (self.source.x, self.source.y, ground.flow is self.falling.floor.passing, volume_m3, film_m, running)
         kept = self.falling.kept_rests.get(key)
@@ -539,44 +485,9 @@ class Descents:
             else kept
         )
 
-    def _run(
-        self, ground: Ground, volume_m3: float, film_m: float, running: Running, ends: Sequence[Integers]
-    ) -> _Rest:
-        """Run until all is at rest, or until the first cell of one of the ends is reached."""
-        _checked(volume_m3, film_m, running)
-        from geometry.kernels.descent import come_to_rest  # noqa: PLC0415 - compiled code is loaded where computing begins
-
-        size = len(ground.bed_m)
-        swallow = np.zeros(size if ends else 0, dtype=np.int64)
-        for index in reversed(range(len(ends))):
-            swallow[ends[index]] = index + 1
-        depth, need, ponds = np.zeros(size), np.zeros(size), np.zeros((_MOST_PONDS, 5))
-        order, way = np.empty(size, dtype=np.int64), np.empty(size, dtype=np.int64)
-        count, steps, filled, swallowed_by, left_m3, lost_m3, lost_at_m3 = come_to_rest(
-            ground.bed_m,
-            ground.on_map,
-            ground.east_m,
-            ground.north_m,
-            ground.width,
-            ground.grid.cell_m,
-            ground.cell_m2,
-            ground.cell_of(self.source, film_m),
-            volume_m3,
-            film_m,
-            running.thickness_m,
-            running.steady,
-            swallow,
-            depth,
-            need,
-            order,
-            way,
-            ponds,
-        )
-        cells = order[:count].copy()
-        return _Rest(
-            cells, depth[cells], need[cells], way[:steps].copy(), ponds[:filled], swallowed_by, left_m3, lost_m3,
-            lost_at_m3, np.argsort(cells),
-        )  # fmt: skip
+    def _run(self, ground: Ground, volume_m3: float, film_m: float, running: Running, ends: Sequence[Integers]) -> Rest:
+        checked_run(volume_m3, film_m, running)
+        return run_to_rest(ground, ground.cell_of(self.source, film_m), volume_m3, film_m, running, ends)
 
 
 def hollow_of(ground: Ground, row: Floats) -> Hollow:
@@ -621,16 +532,3 @@ def _just_m(
                 found = contact_m3(film_m)
                 low_m, needed_m3, high_m = (low_m, needed_m3, film_m) if found is None else (film_m, found, high_m)
     return low_m
-
-
-def _checked(volume_m3: float, film_m: float, running: Running) -> None:
-    if not math.isfinite(volume_m3) or volume_m3 < 0:
-        raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {volume_m3}")
-    if not math.isfinite(film_m) or film_m <= 0:
-        raise GeometryRefused(f"film depth: expected more than 0 m, found {film_m}")
-    for name, number, unit in (
-        ("viscosity", running.viscosity_m2_s, "m²/s"),
-        ("leak", running.flow_m3_s, "m³/s"),
-    ):
-        if not math.isfinite(number) or number <= 0:
-            raise GeometryRefused(f"{name}: expected more than 0 {unit}, found {number}")

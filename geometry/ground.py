@@ -1,6 +1,7 @@
 """A falling floor under one reading of what is unknown, as cells: elevations, barriers between them, shapes."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -61,6 +62,9 @@ class Ground:
     cell_m2: float
     _pieces: dict[tuple[int, int], BaseGeometry] = field(default_factory=dict, repr=False, compare=False)
     _crossed: list[Mask] = field(default_factory=list, repr=False, compare=False)
+    slates: list[Any] = field(default_factory=list, repr=False, compare=False)
+    """What runs over these cells write on, see `rest`; those that are in use are not in it."""
+    _open: dict[int, NDArray[np.uint8]] = field(default_factory=dict, repr=False, compare=False)
     _cuts: dict[int, NDArray[np.int8]] = field(default_factory=dict, repr=False, compare=False)
     _drawn: dict[int, BaseGeometry] = field(default_factory=dict, repr=False, compare=False)
     _touching: Kept[tuple[bytes, int, float], Integers] = field(
@@ -126,6 +130,26 @@ class Ground:
                 return int(near[index])
         raise GeometryRefused(f"source at ({place.x:g}, {place.y:g}): expected free floor around it, found none")
 
+    def open_ways(self, film_m: float) -> NDArray[np.uint8]:
+        """Find to which of its neighbours liquid gets from each cell.
+
+        Parameters
+        ----------
+        film_m : float
+            Depth of the film [m]: what is no higher does not stop it.
+
+        Returns
+        -------
+        (n,) array of uint8
+            One bit for each of the eight, anticlockwise from east.
+        """
+        step = self.flow.step_at(film_m)
+        if step not in self._open:
+            from geometry.kernels.descent import open_ways  # noqa: PLC0415 - compiled code is loaded where computing begins
+
+            self._open[step] = open_ways(self.on_map, self.east_m, self.north_m, self.width, self.flow.steps_m[step])
+        return self._open[step]
+
     def cells_touching(self, target: BaseGeometry, film_m: float, *, widened_m: float = 0.0) -> Integers:
         """Find the cells in which liquid is at a target.
 
@@ -181,14 +205,26 @@ class Ground:
         Polygon or MultiPolygon
             In metres; of a cell that something crosses only the part on the side of its centre.
         """
+        return joint_shape_of([(self, cells)], film_m)
+
+    def parts_of(self, cells: Integers, film_m: float) -> tuple[Integers, Integers, list[BaseGeometry]]:
+        """Take cells apart into whole ones and those of which what stops the film cuts something off.
+
+        Parameters
+        ----------
+        cells : (n,) array of int
+            Each once.
+        film_m : float
+            Depth of the film [m].
+
+        Returns
+        -------
+        (k,) array of int, (n - k,) array of int, list of BaseGeometry
+            The whole ones; the others, by number; of each of these the part on the side of its centre [m].
+        """
         cut = self._are_cut(cells, film_m)
-        whole = cells[~cut]
-        area = area_of_cells(self.grid, whole // self.width - 1, whole % self.width - 1)
-        if not cut.any():
-            return area
-        return areas_of(
-            shapely.union_all([area, *(self._piece(cell, film_m) for cell in np.sort(cells[cut]).tolist())])
-        )
+        others = np.sort(cells[cut])
+        return cells[~cut], others, [self._piece(cell, film_m) for cell in others.tolist()]
 
     def _are_cut(self, cells: Integers, film_m: float) -> Mask:
         """Whether what stops the film cuts anything off some cells; looked at once for each."""
@@ -256,15 +292,61 @@ class Ground:
         return self._pieces[key]
 
 
-def ground_of(flow: Flow, relief: Relief) -> Ground:
-    """Lay a relief over the cells of a floor.
+def joint_shape_of(wet: Sequence[tuple[Ground, Integers]], film_m: float) -> Polygon | MultiPolygon:
+    """Put cells under several readings of one floor together as one area.
+
+    Parameters
+    ----------
+    wet : sequence of (Ground, (n,) array of int)
+        Each reading and its cells, each once; all on one grid.
+    film_m : float
+        Depth of the film [m].
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        What any of them covers [m]; each ends at what stops the film under its own reading.
+    """
+    grid = wet[0][0].grid
+    found = [ground.parts_of(cells, film_m) for ground, cells in wet]
+    whole = np.concatenate([each for each, _, _ in found])
+    area = area_of_cells(grid, whole // (grid.columns + 2) - 1, whole % (grid.columns + 2) - 1)
+    pieces = [piece for _, _, parts in found for piece in parts]
+    if len(found) > 1 and pieces:
+        kept = ~np.isin(np.concatenate([cells for _, cells, _ in found]), whole)
+        pieces = [piece for piece, is_kept in zip(pieces, kept.tolist(), strict=True) if is_kept]
+    return areas_of(shapely.union_all([area, *pieces])) if pieces else area
+
+
+def bed_of(grid: Grid, relief: Relief) -> Floats:
+    """Find how high each cell of a floor lies.
+
+    Parameters
+    ----------
+    grid : Grid
+        The cells.
+    relief : Relief
+        How the floor falls.
+
+    Returns
+    -------
+    (n,) array
+        Elevations [m], in whole steps, of the cells of the padded grid.
+    """
+    bed_m = np.zeros((grid.rows + 2, grid.columns + 2))
+    bed_m[1:-1, 1:-1] = np.round(relief.elevation_m(grid) / ELEVATION_STEP_M) * ELEVATION_STEP_M
+    return bed_m.ravel()
+
+
+def ground_of(flow: Flow, bed_m: Floats) -> Ground:
+    """Make the cells of a floor ready.
 
     Parameters
     ----------
     flow : Flow
         The floor under one reading of what is unknown.
-    relief : Relief
-        How it falls.
+    bed_m : (n,) array
+        Elevations of its cells [m], see `bed_of`.
 
     Returns
     -------
@@ -281,13 +363,11 @@ def ground_of(flow: Flow, relief: Relief) -> Ground:
     on_map[1:-1, 1:-1] = covered(grid, rings_of(flow.mapped), grid.everything)
     if not on_map.any():
         raise GeometryRefused(f"falling floor: expected cells on it, found none of {grid.cell_m:g} m")
-    bed_m = np.zeros(padded)
-    bed_m[1:-1, 1:-1] = np.round(relief.elevation_m(grid) / ELEVATION_STEP_M) * ELEVATION_STEP_M
     east_m, north_m = _between(grid, flow.stretches)
     return Ground(
         grid=grid,
         flow=flow,
-        bed_m=bed_m.ravel(),
+        bed_m=bed_m,
         on_map=on_map.ravel(),
         east_m=east_m.ravel(),
         north_m=north_m.ravel(),

@@ -177,9 +177,12 @@ def relief_of(levels: Sequence[tuple[Point, float]], falls: Sequence[Fall], mapp
         found = base(places)
         for fall, rim_m in dishes:
             out_m = fall.out_m or 0.0
-            away_m = shapely.distance(shapely.points(places), fall.drain)
+            west, south, east, north = fall.drain.bounds
+            low, high = (west - out_m, south - out_m), (east + out_m, north + out_m)
+            near = np.flatnonzero(((places >= low) & (places <= high)).all(axis=1))
+            away_m = shapely.distance(shapely.points(places[near]), fall.drain)
             dish = np.where(away_m < out_m, rim_m - fall.fall * (out_m - away_m), math.inf)
-            found = np.minimum(found, dish)
+            found[near] = np.minimum(found[near], dish)
         return found
 
     return Relief(surface, LEVEL_ACCURACY_M if surveyed else SLAB_TOLERANCE_M)
@@ -276,7 +279,7 @@ def _from_everywhere(surveyed: Surface | None, falls: Sequence[Fall]) -> Surface
     def surface(at: Floats) -> Floats:
         flat = math.inf if falls else 0.0
         found = np.full(len(at), flat) if surveyed is None else surveyed(at)
-        points = shapely.points(at)
+        points = shapely.points(at) if falls else ()
         for fall, start_m in zip(falls, starts_m, strict=True):
             found = np.minimum(found, start_m + fall.fall * shapely.distance(points, fall.drain))
         return found

@@ -17,9 +17,11 @@ from geometry.kernels.jit import kernel
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
 Mask = NDArray[np.bool_]
+Passes = NDArray[np.uint8]
 
 _LEFT, _LOST, _LOST_AT, _X_M, _TOP_M, _AWAY_M, _BEFORE = 0, 1, 2, 3, 4, 5, 6  # places in the purse
 _COUNT, _STAMP, _SWALLOWED_BY, _WAY = 0, 1, 2, 3  # places in the counts
+_ON, _UP = (1, 1, 0, -1, -1, -1, 0, 1), (0, 1, 1, 1, 0, -1, -1, -1)  # columns and rows on, for each way
 _SAME_M = 1e-9  # elevations closer than this are one
 _WIDTH_FACTOR = (35 / 32 * (14 / 3) ** 3) ** (1 / 7)  # half-width of the steady tongue at x = H / s, over H / s
 _CROWDED = 0.741  # film over depth of the steady tongue from which on the tongue could leave no more of it
@@ -109,23 +111,9 @@ def _barrier_m(on_map: Mask, east: Floats, north: Floats, width: int, cell: int,
 
 
 @kernel
-def _step(width: int, way: int) -> int:
-    """Find how far on in the count of cells a neighbour is."""
-    if way == 0:
-        return 1
-    if way == 1:
-        return width + 1
-    if way == 2:
-        return width
-    if way == 3:
-        return width - 1
-    if way == 4:
-        return -1
-    if way == 5:
-        return -width - 1
-    if way == 6:
-        return -width
-    return -width + 1
+def _ways(width: int) -> Integers:
+    """How far on in the count of cells each neighbour is."""
+    return np.array([1, width + 1, width, width - 1, -1, -width - 1, -width, -width + 1])
 
 
 @kernel
@@ -173,9 +161,8 @@ def _wet(
 def _round_source(
     source: int,
     surface: Floats,
-    on_map: Mask,
-    east: Floats,
-    north: Floats,
+    passes: Passes,
+    ways: Integers,
     width: int,
     cell_m: float,
     cell_m2: float,
@@ -198,25 +185,30 @@ def _round_source(
     mark = counts[_STAMP]
     top = surface[source]
     lowest = source
-    heap = [(0.0, source)]
+    source_row, source_column = source // width, source % width
+    size = surface.size
+    # Square of the distance in cells and the cell in one number, so that the nearest comes first and then the first.
+    heap = [source]
     stamp[source] = mark
     while len(heap) > 0:
-        away, cell = heappop(heap)
+        nearest = heappop(heap)
+        cell = nearest % size
         if surface[cell] < top - thickness - _SAME_M:
-            purse[_AWAY_M] = away
+            purse[_AWAY_M] = cell_m * sqrt(nearest // size)
             return cell, lowest
         if not _wet(cell, depth, need, order, counts, purse, volume, film, cell_m2, swallow):
             return -2, lowest
         if surface[cell] < surface[lowest]:
             lowest = cell
+        row, column = cell // width - source_row, cell % width - source_column
+        open_ways = passes[cell]
         for way in range(8):
-            other = cell + _step(width, way)
-            if not on_map[other] or stamp[other] == mark or surface[other] > top + thickness + _SAME_M:
-                continue
-            if _barrier_m(on_map, east, north, width, cell, way) > film:
+            other = cell + ways[way]
+            if not open_ways >> way & 1 or stamp[other] == mark or surface[other] > top + thickness + _SAME_M:
                 continue
             stamp[other] = mark
-            heappush(heap, (_apart_m(width, cell_m, source, other), other))
+            rows, columns = row + _UP[way], column + _ON[way]
+            heappush(heap, (rows * rows + columns * columns) * size + other)
     return -1, lowest
 
 
@@ -224,12 +216,9 @@ def _round_source(
 def _next_down(
     cell: int,
     surface: Floats,
-    on_map: Mask,
-    east: Floats,
-    north: Floats,
-    width: int,
+    passes: Passes,
+    ways: Integers,
     cell_m: float,
-    film: float,
     aside: Floats,
 ) -> tuple[int, float]:
     """Find the next cell down the steepest way, and how far on along it that is; -1 where none is lower.
@@ -242,13 +231,13 @@ def _next_down(
     for facet in range(8):
         side = 2 * (facet // 2)
         corner = (side + 1) % 8 if facet % 2 == 0 else (side + 7) % 8
-        near = cell + _step(width, side)
-        if not on_map[near] or _barrier_m(on_map, east, north, width, cell, side) > film:
+        if not passes[cell] >> side & 1:
             continue
+        near = cell + ways[side]
         along = (surface[cell] - surface[near]) / cell_m
         angle, slope = 0.0, along
-        far = cell + _step(width, corner)
-        if on_map[far] and _barrier_m(on_map, east, north, width, cell, corner) <= film:
+        far = cell + ways[corner]
+        if passes[cell] >> corner & 1:
             across = (surface[near] - surface[far]) / cell_m
             if across >= along:
                 angle, slope = pi / 4, (surface[cell] - surface[far]) / (cell_m * sqrt(2.0))
@@ -259,8 +248,8 @@ def _next_down(
             sense = 1.0 if facet % 2 == 0 else -1.0
     if side_way < 0:
         return -1, 0.0
-    to_side = cell + _step(width, side_way)
-    to_corner = cell + _step(width, corner_way)
+    to_side = cell + ways[side_way]
+    to_corner = cell + ways[corner_way]
     beside_side = aside[0] - sense * cell_m * sin(turn)
     beside_corner = aside[0] + sense * cell_m * sqrt(2.0) * sin(pi / 4 - turn)
     corner_lower = turn > 0 and surface[to_corner] < surface[cell] - _SAME_M
@@ -275,13 +264,22 @@ def _next_down(
 
 
 @kernel
+def _squares_within(length_m: float, cell_m: float) -> int:
+    """Find the largest square of a distance in cells that is no longer than a length."""
+    found = int((length_m / cell_m) ** 2)
+    while cell_m * sqrt(found) > length_m:
+        found -= 1
+    while cell_m * sqrt(found + 1) <= length_m:
+        found += 1
+    return found
+
+
+@kernel
 def _run_down(
     start: int,
     surface: Floats,
-    on_map: Mask,
-    east: Floats,
-    north: Floats,
-    width: int,
+    passes: Passes,
+    ways: Integers,
     cell_m: float,
     cell_m2: float,
     film: float,
@@ -303,7 +301,7 @@ def _run_down(
     farther from it than the half-width of the tongue and no higher above it than the steady tongue is deep.
     """
     aside = np.zeros(1)
-    queue = np.empty(1024, np.int64)
+    queue = np.empty((1024, 3), np.int64)  # cells, and how many rows and columns from here
     here = start
     while True:
         counts[_STAMP] += 1
@@ -311,7 +309,7 @@ def _run_down(
         if counts[_WAY] < way_cells.size:
             way_cells[counts[_WAY]] = here
             counts[_WAY] += 1
-        below, on_m = _next_down(here, surface, on_map, east, north, width, cell_m, film, aside)
+        below, on_m = _next_down(here, surface, passes, ways, cell_m, aside)
         if here == start and below >= 0:
             # The tongue begins where the slope does, which may lie far from a source on level floor.
             purse[_X_M] += min(purse[_AWAY_M], thickness * on_m / (surface[here] - surface[below]))
@@ -322,30 +320,32 @@ def _run_down(
         spent = volume - purse[_LEFT] - purse[_BEFORE]
         half_m = half_width_m(x_m, slope, thickness, film, max(spent, film * cell_m2), steady)
         floor_m = surface[here] - _SAME_M if below < 0 else surface[below]
+        ceiling_m = surface[here] + deep_m
+        most = _squares_within(half_m, cell_m)
         first, past = 0, 1
-        queue[0] = here
+        queue[0, 0], queue[0, 1], queue[0, 2] = here, 0, 0
         stamp[here] = mark
         while first < past:
-            cell = queue[first]
+            cell, row, column = queue[first, 0], queue[first, 1], queue[first, 2]
             first += 1
             if not _wet(cell, depth, need, order, counts, purse, volume, film, cell_m2, swallow):
                 return -1
+            open_ways = passes[cell]
             for way in range(8):
-                other = cell + _step(width, way)
-                if not on_map[other] or stamp[other] == mark:
+                other = cell + ways[way]
+                if not open_ways >> way & 1 or stamp[other] == mark:
                     continue
-                if surface[other] < floor_m or surface[other] > surface[here] + deep_m:
+                if surface[other] < floor_m or surface[other] > ceiling_m:
                     continue
-                if _apart_m(width, cell_m, here, other) > half_m:
-                    continue
-                if _barrier_m(on_map, east, north, width, cell, way) > film:
+                rows, columns = row + _UP[way], column + _ON[way]
+                if rows * rows + columns * columns > most:
                     continue
                 stamp[other] = mark
-                if past == queue.size:
-                    longer = np.empty(2 * queue.size, np.int64)
+                if past == queue.shape[0]:
+                    longer = np.empty((2 * past, 3), np.int64)
                     longer[:past] = queue
                     queue = longer
-                queue[past] = other
+                queue[past, 0], queue[past, 1], queue[past, 2] = other, rows, columns
                 past += 1
         if below < 0:
             return here
@@ -385,6 +385,8 @@ def _look_round(
     surface: Floats,
     bed: Floats,
     on_map: Mask,
+    passes: Passes,
+    ways: Integers,
     east: Floats,
     north: Floats,
     width: int,
@@ -393,9 +395,13 @@ def _look_round(
     stamp: Integers,
 ) -> None:
     """Note the neighbours of a cell of a pond with the level at which it gets to them, the nearest to the pit first."""
+    open_ways = passes[cell]
     for way in range(8):
-        other = cell + _step(width, way)
+        other = cell + ways[way]
         if stamp[other] == mark:
+            continue
+        if open_ways >> way & 1:
+            heappush(heap, (max(level, surface[other]), _apart_m(width, cell_m, pit, other), other, cell))
             continue
         high = _barrier_m(on_map, east, north, width, cell, way)
         if high == inf or (not on_map[other] and way % 2 == 1):
@@ -415,6 +421,8 @@ def _pond(
     surface: Floats,
     bed: Floats,
     on_map: Mask,
+    passes: Passes,
+    ways: Integers,
     east: Floats,
     north: Floats,
     width: int,
@@ -475,7 +483,9 @@ def _pond(
             risen_m2 += cell_m2
         else:
             heappush(films, bed[cell] + film)
-        _look_round(cell, pit, level, mark, heap, surface, bed, on_map, east, north, width, cell_m, film, stamp)
+        _look_round(
+            cell, pit, level, mark, heap, surface, bed, on_map, passes, ways, east, north, width, cell_m, film, stamp
+        )
     if len(heap) == 0 and purse[_LEFT] > 0 and beyond < 0 and counts[_SWALLOWED_BY] == 0:
         # Closed in all round by what no liquid passes: it rises without end.
         level, risen_m2 = _rise(level, inf, risen_m2, cell_m2, films, purse)
@@ -492,6 +502,7 @@ def _pond(
 def come_to_rest(
     bed: Floats,
     on_map: Mask,
+    passes: Passes,
     east: Floats,
     north: Floats,
     width: int,
@@ -503,9 +514,12 @@ def come_to_rest(
     thickness: float,
     steady: bool,  # noqa: FBT001 - kernels take no keywords
     swallow: Integers,
+    surface: Floats,
     depth: Floats,
     need: Floats,
+    stamp: Integers,
     order: Integers,
+    counts: Integers,
     way_cells: Integers,
     ponds: Floats,
 ) -> tuple[int, int, int, int, float, float, float]:
@@ -515,10 +529,12 @@ def come_to_rest(
     the cells of the way, and for each filling of a hollow its lowest cell, level [m], volume [m³], the cell inside its
     lip and the one beyond (-1: not spilled over). Gives the counts of cells, cells of the way and ponds, the drain that
     took the rest (0: none), what is left for it, what left the map, and what lay on the floor before that.
+
+    `passes` is what `open_ways` gives for the film. `surface` has to be the bed, `depth` dry and `need` infinite;
+    `dry_up` makes them so again. `stamp` and `counts` go from one run to the next as they are.
     """
-    surface = bed.copy()
-    stamp = np.zeros(bed.size, np.int64)
-    counts = np.zeros(4, np.int64)
+    ways = _ways(width)
+    counts[_COUNT], counts[_SWALLOWED_BY], counts[_WAY] = 0, 0, 0
     purse = np.zeros(7)
     purse[_LEFT] = volume
     purse[_LOST_AT] = inf
@@ -528,20 +544,20 @@ def come_to_rest(
     start = source
     for _ in range(_MOST_STAGES):
         first, pit = _round_source(
-            start, surface, on_map, east, north, width, cell_m, cell_m2, film, thickness, volume,
+            start, surface, passes, ways, width, cell_m, cell_m2, film, thickness, volume,
             depth, need, order, counts, purse, stamp, swallow,
         )  # fmt: skip
         if first == -2:
             break
         if first >= 0:
             pit = _run_down(
-                first, surface, on_map, east, north, width, cell_m, cell_m2, film, thickness, volume,
+                first, surface, passes, ways, cell_m, cell_m2, film, thickness, volume,
                 depth, need, order, counts, purse, stamp, swallow, way_cells, steady,
             )  # fmt: skip
             if pit < 0:
                 break
         beyond = _pond(
-            pit, surface, bed, on_map, east, north, width, cell_m, cell_m2, film, volume,
+            pit, surface, bed, on_map, passes, ways, east, north, width, cell_m, cell_m2, film, volume,
             depth, need, order, counts, purse, stamp, swallow, record,
         )  # fmt: skip
         if filled < ponds.shape[0]:
@@ -567,10 +583,80 @@ def come_to_rest(
 
 
 @kernel
+def dry_up(bed: Floats, surface: Floats, depth: Floats, need: Floats, order: Integers, counts: Integers) -> None:
+    """Undo what the last run did, for the next."""
+    for index in range(counts[_COUNT]):
+        cell = order[index]
+        surface[cell] = bed[cell]
+        depth[cell] = 0.0
+        need[cell] = inf
+
+
+@kernel
+def contacts(
+    bed: Floats,
+    on_map: Mask,
+    passes: Passes,
+    east: Floats,
+    north: Floats,
+    width: int,
+    cell_m: float,
+    cell_m2: float,
+    sources: Integers,
+    volumes: Floats,
+    film: float,
+    thickness: float,
+    steady: bool,  # noqa: FBT001 - kernels take no keywords
+    targets: Integers,
+    begins: Integers,
+    surface: Floats,
+    depth: Floats,
+    need: Floats,
+    stamp: Integers,
+    order: Integers,
+    counts: Integers,
+    needed: Floats,
+    lost_at: Floats,
+) -> None:
+    """Let many volumes come to rest, each alone, and note how much lay on the floor before each target was reached.
+
+    The cells of target j are `targets[begins[j]:begins[j + 1]]`. Fills `needed` (one row per volume [m³]) and `lost_at`
+    (what lay on the floor before the first left the map [m³]); infinite where it never came to that.
+    """
+    nothing, no_ponds = np.zeros(0, np.int64), np.zeros((0, 5))
+    for row in range(sources.size):
+        _, _, _, _, _, lost, before = come_to_rest(
+            bed, on_map, passes, east, north, width, cell_m, cell_m2, sources[row], volumes[row], film, thickness,
+            steady, nothing, surface, depth, need, stamp, order, counts, nothing, no_ponds,
+        )  # fmt: skip
+        lost_at[row] = before if lost > 0 else inf
+        for column in range(begins.size - 1):
+            least = inf
+            for index in range(begins[column], begins[column + 1]):
+                least = min(least, need[targets[index]])
+            needed[row, column] = least
+        dry_up(bed, surface, depth, need, order, counts)
+
+
+@kernel
+def open_ways(on_map: Mask, east: Floats, north: Floats, width: int, film: float) -> Passes:
+    """Find for each cell on the map to which of its neighbours a film gets: one bit each, anticlockwise from east."""
+    ways = _ways(width)
+    found = np.zeros(on_map.size, np.uint8)
+    for cell in range(on_map.size):
+        if on_map[cell]:
+            for way in range(8):
+                if on_map[cell + ways[way]] and _barrier_m(on_map, east, north, width, cell, way) <= film:
+                    found[cell] |= np.uint8(1 << way)
+    return found
+
+
+@kernel
 def grow_within(
     cells: Integers, allowed: Mask, on_map: Mask, east: Floats, north: Floats, width: int, film: float
 ) -> Integers:
     """Find the allowed cells that hang together with some cells without a barrier higher than the film between."""
+    ways = _ways(width)
     seen = np.zeros(on_map.size, np.bool_)
     found = np.empty(on_map.size, np.int64)
     count = 0
@@ -584,7 +670,7 @@ def grow_within(
         cell = found[first]
         first += 1
         for way in range(8):
-            other = cell + _step(width, way)
+            other = cell + ways[way]
             if not on_map[other] or not allowed[other] or seen[other]:
                 continue
             if _barrier_m(on_map, east, north, width, cell, way) <= film:
@@ -611,6 +697,7 @@ def first_spills(
 
     `plenty` is more than any of them holds [m³].
     """
+    ways, passes = _ways(width), open_ways(on_map, east, north, width, 0.0)
     surface = bed.copy()
     depth, need = np.zeros(bed.size), np.zeros(bed.size)
     stamp, order = np.zeros(bed.size, np.int64), np.empty(bed.size, np.int64)
@@ -624,7 +711,7 @@ def first_spills(
             continue
         lowest = True
         for way in range(8):
-            other = cell + _step(width, way)
+            other = cell + ways[way]
             lower = on_map[other] and bed[other] < bed[cell] - _SAME_M
             if lower and _barrier_m(on_map, east, north, width, cell, way) == 0:
                 lowest = False
@@ -634,7 +721,7 @@ def first_spills(
         counts[_COUNT] = 0
         purse[_LEFT] = plenty
         beyond = _pond(
-            cell, surface, bed, on_map, east, north, width, cell_m, cell_m2, 0.0, plenty,
+            cell, surface, bed, on_map, passes, ways, east, north, width, cell_m, cell_m2, 0.0, plenty,
             depth, need, order, counts, purse, stamp, swallow, record,
         )  # fmt: skip
         lowest_cell = cell
