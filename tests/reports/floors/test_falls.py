@@ -5,8 +5,13 @@ from typing import Any
 import pytest
 from shapely import Point
 
+from geometry.descent import WIDE, Descents, FallingFloor
 from reports.assessment import DrainAssessment, FloorAssessment, Verdict
-from tests.builders import SurveyBuilder
+from reports.floors.falls import relief_on
+from reports.floors.spills import FloorSpills
+from reports.gather import gather
+from tests.builders import SurveyBuilder, rectangle
+from tests.demo_sites import DAY
 from tests.reports.judged import judged, judged_floor, stock
 
 
@@ -116,3 +121,32 @@ def test_a_floor_too_small_for_the_cells_may_be_reached_all_over() -> None:
     build.drain("D", (0.05, 0.02), fall_pct=2)
     stock(build, "P1", (0.02, 0.02), "toluene")
     assert set(verdicts(build).values()) <= {Verdict.REACHES, Verdict.MAY_REACH}
+
+
+def test_all_drums_at_once_are_what_each_alone_is() -> None:
+    build = a_falling_store()
+    build.wall("W", [(12, 0), (12, 7)])
+    build.bund("B", rectangle(22, 2, 6, 6), height_mm=3)
+    for number, at in enumerate([(18, 3), (18.02, 3.01), (25, 5), (33, 9), (9, 6)]):
+        stock(build, f"Q{number}", at, "toluene", fill_pct=100 - 20 * (number % 2))
+    (floor,) = gather(build.survey(), as_of=DAY).floors
+    drums = [drum for pallet in floor.pallets for drum in pallet.drums]
+    targets = [(drain.shape, drain.tolerance_m) for drain in floor.drains if drain.shape is not None]
+    together = FloorSpills(floor)
+    together.prepare(floor.pallets)
+    found = together.arrivals(drums, targets)
+    for drum, arrivals in zip(drums, found, strict=True):
+        alone = FloorSpills(floor)
+        assert alone.arrivals([drum], targets) == [arrivals]
+        one, same = together.one_drum([drum]), alone.one_drum([drum])
+        assert one is not None
+        assert same is not None
+        assert one.thin.shape.equals(same.thin.shape)
+        assert one.thick.shape.equals(same.thick.shape)
+        relief = relief_on(floor, alone.ground)
+        assert relief is not None
+        falls = FallingFloor(alone.plan, relief)
+        here = Descents(falls, drum.at)
+        for arrival, (target, _) in zip(arrivals, targets, strict=True):
+            surely = here.reaches(drum.fill_l / 1000, target, alone.film.thick_m, WIDE, cautious=False)
+            assert (arrival.verdict is Verdict.REACHES) == surely
