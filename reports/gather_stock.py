@@ -22,6 +22,8 @@ from survey.vocabulary import Closure, Inclusion, LabelState, Orientation, Sight
 
 DRUM_L = 208.198
 """Content of a 55 US gal drum, taken for a drum that nobody has seen."""
+LEAST_SIDE_M = 0.05
+"""Shortest side of a pallet that is believed; nothing that holds a container is smaller. A judgement."""
 SAME_SPOT_SHARE = 0.5
 """Two pallets sharing more than this of their footprint at one height may be one pallet recorded twice; a judgement."""
 AGREEING_SOURCES = 2
@@ -36,7 +38,7 @@ def pallet_facts(
     ground = unary_union([floor.outline, *(surface.outline for surface in floor.surfaces)])
     facts = []
     for entry in sorted(pallets, key=lambda entry: (entry.name, str(entry.id))):
-        footprint = _footprint(entry)
+        footprint = _footprint(entry, flags)
         _check_place(entry, footprint, ground, flags)
         facts.append(_pallet(entry, footprint, floor, _open(readings.get(entry.id, ())), drums, flags))
     _check_same_spot(facts, flags)
@@ -252,9 +254,13 @@ def _place(entry: Any, pallet: Any) -> tuple[Point, float]:
     return translate(moved, centre.x, centre.y), 0.0
 
 
-def _footprint(entry: Any) -> Polygon:
+def _footprint(entry: Any, flags: list[Flag]) -> Polygon:
     """Give the footprint of a pallet, turned clockwise by `turn_deg` as a bearing is."""
-    half_w, half_d = entry.width_m / 2, entry.depth_m / 2
+    for side in ("width_m", "depth_m"):
+        if getattr(entry, side) < LEAST_SIDE_M:
+            found = f"{getattr(entry, side):g} m"
+            flags.append(Flag(f"pallet {entry.name}", side, found, f"taken as {LEAST_SIDE_M:g} m"))
+    half_w, half_d = max(entry.width_m, LEAST_SIDE_M) / 2, max(entry.depth_m, LEAST_SIDE_M) / 2
     x, y = entry.at
     square: Polygon = rotate(box(x - half_w, y - half_d, x + half_w, y + half_d), -entry.turn_deg, origin=(x, y))
     return square

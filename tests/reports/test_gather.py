@@ -158,6 +158,13 @@ class TestFlags:
         build.drum("P1-1", "toluene")
         assert self.flags(build) == {("pallet P1", "at"): "no reach computed"}
 
+    def test_a_side_that_nothing_can_stand_on(self, build: SurveyBuilder) -> None:
+        build.pallet("P1", (3, 3), width_m=1e-300)
+        build.drum("P1-1", "toluene")
+        assert self.flags(build) == {("pallet P1", "width_m"): "taken as 0.05 m"}
+        (pallet,) = facts(build).floors[0].pallets
+        assert pallet.footprint.area == pytest.approx(0.05 * 1.2)
+
     def test_unknown_product_key(self, build: SurveyBuilder) -> None:
         build.pallet("P1", (3, 3))
         build.drum("P1-1", "unobtainium")
