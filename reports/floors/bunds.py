@@ -81,10 +81,16 @@ def _bund(floor: FloorFact, bund: BundFact, hydraulics: Hydraulics) -> Containme
         open_outlets=tuple(outlets),
         rules=tuple(_rules(drums, capacity_l, flow_l_min, sprinkled=sprinkler is not None)),
         sprinkler_l_min=flow_l_min,
-        overflow_min=overflow_min(geometric_l, flow_l_min) if flow_l_min else None,
+        overflow_min=None if flow_l_min is None else full_in_min(geometric_l, flow_l_min),
         assumption="no sprinkler recorded over it" if sprinkler is None else sprinkler[1],
         fills=tuple(fills_of(geometric_l, drums)) if geometric_l > 0 else (),
     )
+
+
+def full_in_min(free_l: float, inflow_l_min: float) -> float | None:
+    """Give the minutes until what is free is full; None where that is never, or beyond all counting."""
+    minutes = overflow_min(free_l, inflow_l_min)
+    return minutes if isfinite(minutes) else None
 
 
 def fills_of(free_l: float, drums: Sequence[DrumFact]) -> Iterator[Fill]:
