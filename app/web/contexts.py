@@ -15,6 +15,7 @@ from reports.preplan.plan import (
     AgeRow,
     Basis,
     ContainmentTable,
+    DoorText,
     DrainPart,
     FindingText,
     FlagText,
@@ -155,6 +156,15 @@ class DrainItem:
 
 
 @dataclass(frozen=True, slots=True)
+class DoorItem:
+    """What gets out of a door; `floor` is empty where there is but one."""
+
+    text: DoorText
+    mark: str
+    floor: str
+
+
+@dataclass(frozen=True, slots=True)
 class PairItem:
     """Pallets whose products react."""
 
@@ -248,6 +258,7 @@ class SitePage:
     actions: tuple[ActionText, ...]
     zones: tuple[ZoneItem, ...]
     drains: tuple[DrainItem, ...]
+    doors: tuple[DoorItem, ...]
     containment: tuple[ContainmentTable, ...]
     pairs_first: tuple[PairItem, ...]
     pairs_more: tuple[PairItem, ...]

@@ -11,6 +11,7 @@ from app.web.contexts import FindingItem, FloorItem, LegendItem, Link, SitePage,
 from app.web.map_links import linked
 from app.web.stock_view import (
     FloorWords,
+    door_items,
     drain_items,
     floor_words,
     pair_items,
@@ -69,6 +70,7 @@ def site_page(assessment: Assessment, plan: PrePlan, drawings: Mapping[UUID, Flo
         actions=plan.actions,
         zones=_in_order_of_paper(front, [zone for floor in floors for zone in floor.zones]),
         drains=tuple(drain for each in words for drain in drain_items(each)),
+        doors=tuple(door for each in words for door in door_items(each)),
         containment=tuple(table for floor in plan.floors for table in floor.containment),
         pairs_first=pairs[:PAIRS_AT_FIRST],
         pairs_more=pairs[PAIRS_AT_FIRST:],

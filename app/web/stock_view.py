@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from app.web.anchors import Anchors, finding_anchor
-from app.web.contexts import DrainItem, Link, PairItem, PalletItem, ReachItem, Share, StopItem, ZoneItem
+from app.web.contexts import DoorItem, DrainItem, Link, PairItem, PalletItem, ReachItem, Share, StopItem, ZoneItem
 from app.web.words import MARKS
 from geometry.units import litres_and_gallons, metres_and_feet, mm_and_inches, square_metres_and_feet
 from reports.assessment import (
@@ -87,6 +87,15 @@ def drain_items(words: FloorWords) -> tuple[DrainItem, ...]:
     return tuple(
         DrainItem(words.anchors.of(drain.id), part, _reach_items(words, drain.reaches, part))
         for drain, part in zip(words.floor.drains, words.part.drains, strict=True)
+    )
+
+
+def door_items(words: FloorWords) -> tuple[DoorItem, ...]:
+    """Give the doors that lead off a floor, as the paper words them."""
+    floor = words.floor.name if len(words.assessment.floors) > 1 else ""
+    return tuple(
+        DoorItem(text, MARKS[door.verdict], floor)
+        for door, text in zip(words.floor.doors_out, words.part.doors, strict=True)
     )
 
 

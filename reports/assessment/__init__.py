@@ -18,6 +18,7 @@ from reports.assessment.findings import Distance, Finding, Kind, Span, Verdict
 from reports.assessment.floor import (
     ContainmentAssessment,
     ContainmentRule,
+    DoorAssessment,
     DrainAssessment,
     DrainReach,
     FloorAssessment,
@@ -42,6 +43,7 @@ __all__ = [
     "Coverage",
     "Dispute",
     "Distance",
+    "DoorAssessment",
     "DrainAssessment",
     "DrainClock",
     "DrainReach",

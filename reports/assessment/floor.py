@@ -156,6 +156,31 @@ class DrainAssessment:
 
 
 @dataclass(frozen=True, slots=True)
+class DoorAssessment:
+    """A door on the edge of a floor, and what one drum lets out of it."""
+
+    id: UUID
+    name: str
+    sill_mm: float | None
+    tight: str
+    normally: str
+    blocked: str
+    """What blocks it for people; liquid passes all the same."""
+    assumed: str
+    """What the litres take the door to hold back, as a clause."""
+    verdict: Verdict
+    """Whether one drum of any pallet gets out of it: the most certain one."""
+    pallet: str | None
+    """The pallet one drum of which sends most; None where none gets out."""
+    litres: Span
+    """Out of the door from one drum of that pallet, thick film to thin film; an upper bound at each end."""
+    zones: tuple[str, ...]
+    """Storage zones of every pallet one drum of which gets out."""
+    first: DrainTime | None
+    """Whoever is at the door soonest, whether or not the door then holds; None where nobody is known to be."""
+
+
+@dataclass(frozen=True, slots=True)
 class PairAssessment:
     """Two pallets whose products react, how far apart they are, and where their liquids meet."""
 
@@ -297,3 +322,5 @@ class FloorAssessment:
     """By drain or door, whoever gets there soonest first."""
     drain_clocks: tuple[DrainClock, ...] = ()
     """In the order of the drains."""
+    doors_out: tuple[DoorAssessment, ...] = ()
+    """Doors on the edge of the floor, as recorded, with what gets out of each."""

@@ -20,6 +20,7 @@ from geometry.leak import Leak
 from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL, Relief
 from reports.assessment import OVER_THE_FLOOR, DrainReach, DrainTime, LeakTime, Verdict
 from reports.facts import DoorFact, DrumFact, PalletFact, SumpFact
+from reports.floors.doors import AT_DOOR_M
 from reports.floors.falls import relief_on
 from reports.floors.leaks import (
     THICK_VISCOSITY_M2_S,
@@ -41,8 +42,6 @@ USUAL_FALL = 1 / 48
 *Recommended floor slope and tolerance*, and building-code threads: common practice for floors with drains."""
 
 _LEAST_WAY_M = 1e-3
-_AT_DOOR_M = 0.5
-"""A pool that ends no farther from a door than this may get to it: the tolerance of two drawn positions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +185,7 @@ class ArrivalTimes:
         pools = STRtree([self._view.pools.of(lot).thin for lot in lots])
         for door in self._floor.doors:
             near: dict[object, Lot] = {}
-            wet = [lots[place] for place in pools.query(door.line, predicate="dwithin", distance=_AT_DOOR_M)]
+            wet = [lots[place] for place in pools.query(door.line, predicate="dwithin", distance=AT_DOOR_M)]
             for lot in sorted(wet, key=lambda lot: (lot.pallet.footprint.distance(door.line), lot.pallet.name)):
                 near.setdefault(lot.pallet.zone_id, lot)
             for lot in near.values():

@@ -21,6 +21,7 @@ from reports.assessment import (
 from reports.facts import DrainFact, FloorFact
 from reports.floors.arrival_times import ArrivalTimes
 from reports.floors.bunds import fills_of
+from reports.floors.doors import doors_out
 from reports.floors.drains import treated_as
 from reports.floors.view import FloorView
 from reports.minutes import arrival_text, order
@@ -34,7 +35,7 @@ _NAMED = 3
 
 
 def with_clock(view: FloorView, assessed: FloorAssessment) -> FloorAssessment:
-    """Add the times of a floor, of its drains and of its storage zones to what was judged of it.
+    """Add the times of a floor, of its drains, doors and storage zones to what was judged of it.
 
     Parameters
     ----------
@@ -52,7 +53,16 @@ def with_clock(view: FloorView, assessed: FloorAssessment) -> FloorAssessment:
         by_zone[time.zone].append(time)
     zones = tuple(replace(zone, clock=tuple(_clock(view, zone, by_zone[zone.name]))) for zone in assessed.zones)
     clocks = tuple(_drain_clock(view, fact, times) for fact in _facts_of(view))
-    return replace(assessed, zones=zones, drain_times=times, drain_clocks=clocks)
+    first = {target: _soonest(several) for target, several in _by_target(times).items()}
+    doors = doors_out(view, first)
+    return replace(assessed, zones=zones, drain_times=times, drain_clocks=clocks, doors_out=doors)
+
+
+def _by_target(times: Iterable[DrainTime]) -> dict[str, list[DrainTime]]:
+    by_target: dict[str, list[DrainTime]] = defaultdict(list)
+    for time in times:
+        by_target[time.target].append(time)
+    return by_target
 
 
 def _facts_of(view: FloorView) -> Iterator[DrainFact]:
@@ -73,10 +83,7 @@ def _by_time(line: ClockLine) -> tuple[float, float, str]:
 
 
 def _arrivals(view: FloorView, times: Sequence[DrainTime]) -> Iterator[ClockLine]:
-    by_target: dict[str, list[DrainTime]] = defaultdict(list)
-    for time in times:
-        by_target[time.target].append(time)
-    for target, several in by_target.items():
+    for target, several in _by_target(times).items():
         first = _soonest(several)
         drain = target.startswith("drain ")
         others = [time.pallet for time in several if time.pallet != first.pallet]

@@ -9,7 +9,7 @@ from reports.assessment import Assessment, Finding, FloorAssessment, Kind
 from reports.facts import SiteFacts
 from reports.maps import floor_map, grid_of
 from reports.preplan.front import action_texts, front_floor, front_page
-from reports.preplan.liquids import containment_tables, drain_part, pair_texts
+from reports.preplan.liquids import containment_tables, door_text, drain_part, pair_texts
 from reports.preplan.plan import Basis, FindingGroup, FindingText, FloorPart, PrePlan, SourceText
 from reports.preplan.records import (
     CAUTIONS,
@@ -145,6 +145,7 @@ def _floor(floor: FloorAssessment, assessment: Assessment, places: Mapping[str, 
         facts=tuple(_floor_facts(floor)),
         zones=tuple(zone_part(zone, floor, assessment, places) for zone in floor.zones),
         drains=tuple(drain_part(drain, floor, grid) for drain in floor.drains),
+        doors=tuple(door_text(door) for door in floor.doors_out),
         pairs=pair_texts(floor.pairs),
         containment=containment_tables(floor.containment),
     )

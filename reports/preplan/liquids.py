@@ -8,6 +8,7 @@ from geometry.units import l_min_and_gpm, litres_and_gallons, metres_and_feet, m
 from reports.assessment import (
     OVER_THE_FLOOR,
     ContainmentAssessment,
+    DoorAssessment,
     DrainAssessment,
     DrainReach,
     FloorAssessment,
@@ -20,7 +21,7 @@ from reports.maps import Grid
 from reports.minutes import arrival_text, minutes_text, span_of_time
 from reports.pair_groups import clause, grouped, more_of, named, places
 from reports.preplan.front import drain_goes_to, drain_proof
-from reports.preplan.plan import ContainmentRow, ContainmentTable, DrainPart, Pairs, PairText, ReachText
+from reports.preplan.plan import ContainmentRow, ContainmentTable, DoorText, DrainPart, Pairs, PairText, ReachText
 from reports.preplan.words import NOT_RECORDED, bare, basis, capital, distance, sentence, span
 from reports.wording import counted, listed
 
@@ -109,6 +110,24 @@ def _reach(reach: DrainReach, floor: FloorAssessment) -> ReachText:
         litres=span(reach.litres, litres_and_gallons, low="thick film", high="thin film"),
         mixes=mixes,
         arrival=_arrival(reach, floor),
+    )
+
+
+def door_text(door: DoorAssessment) -> DoorText:
+    """Word what gets out of one door."""
+    sill = "sill not recorded" if door.sill_mm is None else f"sill {mm_and_inches(door.sill_mm)}"
+    tight = {"yes": "tight", "no": "not tight"}.get(door.tight, "tightness not known")
+    blocked = f"; blocked for people: {bare(door.blocked)}" if door.blocked else ""
+    out = door.verdict is not Verdict.NOT_REACHED
+    zones = f"; storage zone{'s' if len(door.zones) > 1 else ''} {listed(door.zones)}" if door.zones else ""
+    first = door.first
+    return DoorText(
+        name=door.name,
+        holds=f"{capital(sill)}, {tight}, normally {door.normally}: {door.assumed}{blocked}",
+        verdict=door.verdict.value,
+        litres=span(door.litres, litres_and_gallons, low="thick film", high="thin film") if out else "0 L",
+        source=f"{door.pallet}{zones}" if door.pallet is not None else "–",
+        arrival=f"{capital(minutes_text(first.early_min, first.late_min))}, {first.pallet}" if first else "–",
     )
 
 

@@ -308,6 +308,19 @@ class DrainPart:
 
 
 @dataclass(frozen=True, slots=True)
+class DoorText:
+    """What one drum lets out of a door on the edge of a floor."""
+
+    name: str
+    holds: str
+    """Sill, tightness, what that is taken to hold back, and whether people are blocked."""
+    verdict: str
+    litres: str
+    source: str
+    arrival: str
+
+
+@dataclass(frozen=True, slots=True)
 class PairText:
     """Pallets whose products react, as a sentence."""
 
@@ -349,6 +362,7 @@ class FloorPart:
     facts: Pairs
     zones: tuple[ZonePart, ...]
     drains: tuple[DrainPart, ...]
+    doors: tuple[DoorText, ...]
     pairs: tuple[PairText, ...]
     containment: tuple[ContainmentTable, ...]
 

@@ -3,10 +3,12 @@
 from math import pi
 
 import pytest
+from shapely import LineString, Polygon, box, unary_union
 
 from reports.assessment import ClockKind, ClockLine, DrainTime, Order, Verdict
 from reports.minutes import line_minutes
 from tests.demo_sites import demo_assessment, demo_facts, demo_floor
+from tests.seed_demo.plan import DRUM_L, drums, site, spot
 
 
 def clock(letter: str, zone: str) -> tuple[ClockLine, ...]:
@@ -97,6 +99,22 @@ class TestTessaly:
 
     def test_the_roller_door_and_its_trench_come_together(self) -> None:
         assert {"Drain D2", "Roller door"} <= set(arrivals("A", "SE"))
+
+    def test_the_roller_door_lets_out_what_the_floor_before_the_drum_does_not_hold(self) -> None:
+        (door,) = (each for each in demo_floor("A").doors_out if each.name == "Roller door")
+        survey = site("tessaly_road")
+        metres, at = min(
+            (spot(survey, each.name).distance(LineString([(24, 5), (24, 10)])), spot(survey, each.name))
+            for each in drums(survey, "A09")
+            if each.fill_pct
+        )
+        ground = unary_union([box(0, 0, 24, 15), *(Polygon(yard.outline) for yard in survey.outdoor_surfaces)])
+        nearer_m2 = at.buffer(metres, quad_segs=64).intersection(ground).area
+        assert (door.verdict, door.pallet, door.sill_mm, door.tight) == (Verdict.REACHES, "A09", 0, "no")
+        assert {"NE", "SE"} == set(door.zones)
+        assert door.first is not None
+        assert door.litres.low == pytest.approx(DRUM_L - 5.0 * nearer_m2, rel=0.05)
+        assert door.litres.high == pytest.approx(DRUM_L - 2.8 * nearer_m2, rel=0.05)
 
     def test_an_interceptor_that_nobody_proved_counts_as_none(self) -> None:
         (d2,) = (each for each in demo_floor("A").drain_clocks if each.drain == "D2")
