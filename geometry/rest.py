@@ -77,6 +77,9 @@ class _Slate:
     depth_m: Floats
     need_m3: Floats
     stamp: Integers
+    noted: Integers
+    crests_m: Floats
+    whence: Integers
     order: Integers
     counts: Integers
     swallow: Integers
@@ -93,6 +96,7 @@ def _slate(ground: Ground) -> Iterator[_Slate]:
         size = len(ground.bed_m)
         slate = _Slate(
             ground.bed_m.copy(), np.zeros(size), np.full(size, np.inf), np.zeros(size, dtype=np.int64),
+            np.zeros(size, dtype=np.int64), np.empty(size), np.empty(size, dtype=np.int64),
             np.empty(size, dtype=np.int64), np.zeros(4, dtype=np.int64), np.zeros(size, dtype=np.int64),
             np.empty(size, dtype=np.int64), np.zeros((_MOST_PONDS, 5)),
         )  # fmt: skip
@@ -140,7 +144,7 @@ def run_to_rest(
             ground.bed_m, ground.on_map, ground.open_ways(film_m), ground.east_m, ground.north_m, ground.width,
             ground.grid.cell_m, ground.cell_m2, source, volume_m3, film_m, running.thickness_m, running.steady,
             slate.swallow if ends else slate.swallow[:0], slate.surface_m, slate.depth_m, slate.need_m3, slate.stamp,
-            slate.order, slate.counts, slate.way, slate.ponds,
+            slate.noted, slate.crests_m, slate.whence, slate.order, slate.counts, slate.way, slate.ponds,
         )  # fmt: skip
         cells = slate.order[:count].copy()
         found = Rest(
@@ -199,7 +203,8 @@ def contacts_m3(
         contacts(
             ground.bed_m, ground.on_map, ground.open_ways(film_m), ground.east_m, ground.north_m, ground.width,
             ground.grid.cell_m, ground.cell_m2, sources, volume_m3, film_m, running.thickness_m, running.steady,
-            cells, begins, slate.surface_m, slate.depth_m, slate.need_m3, slate.stamp, slate.order, slate.counts,
+            cells, begins, slate.surface_m, slate.depth_m, slate.need_m3, slate.stamp,
+            slate.noted, slate.crests_m, slate.whence, slate.order, slate.counts,
             needed_m3, lost_at_m3,
         )  # fmt: skip
     return needed_m3, lost_at_m3

@@ -158,6 +158,35 @@ def _wet(
 
 
 @kernel
+def _sift_up(heap: Integers, count: int, key: int) -> None:
+    """Add a number to a heap of so many."""
+    at = count
+    while at > 0:
+        above = (at - 1) // 2
+        if heap[above] <= key:
+            break
+        heap[at] = heap[above]
+        at = above
+    heap[at] = key
+
+
+@kernel
+def _sift_down(heap: Integers, count: int) -> int:
+    """Take the least number off a heap of so many."""
+    least, key = heap[0], heap[count - 1]
+    at, below = 0, 1
+    while below < count - 1:
+        if below + 1 < count - 1 and heap[below + 1] < heap[below]:
+            below += 1
+        if heap[below] >= key:
+            break
+        heap[at] = heap[below]
+        at, below = below, 2 * below + 1
+    heap[at] = key
+    return int(least)
+
+
+@kernel
 def _round_source(
     source: int,
     surface: Floats,
@@ -188,10 +217,12 @@ def _round_source(
     source_row, source_column = source // width, source % width
     size = surface.size
     # Square of the distance in cells and the cell in one number, so that the nearest comes first and then the first.
-    heap = [source]
+    heap, waiting = np.empty(4096, np.int64), 1
+    heap[0] = source
     stamp[source] = mark
-    while len(heap) > 0:
-        nearest = heappop(heap)
+    while waiting > 0:
+        nearest = _sift_down(heap, waiting)
+        waiting -= 1
         cell = nearest % size
         if surface[cell] < top - thickness - _SAME_M:
             purse[_AWAY_M] = cell_m * sqrt(nearest // size)
@@ -208,7 +239,12 @@ def _round_source(
                 continue
             stamp[other] = mark
             rows, columns = row + _UP[way], column + _ON[way]
-            heappush(heap, (rows * rows + columns * columns) * size + other)
+            if waiting == heap.size:
+                longer = np.empty(2 * waiting, np.int64)
+                longer[:waiting] = heap
+                heap = longer
+            _sift_up(heap, waiting, (rows * rows + columns * columns) * size + other)
+            waiting += 1
     return -1, lowest
 
 
@@ -393,6 +429,9 @@ def _look_round(
     cell_m: float,
     film: float,
     stamp: Integers,
+    noted: Integers,
+    crests: Floats,
+    whence: Integers,
 ) -> None:
     """Note the neighbours of a cell of a pond with the level at which it gets to them, the nearest to the pit first."""
     open_ways = passes[cell]
@@ -401,7 +440,12 @@ def _look_round(
         if stamp[other] == mark:
             continue
         if open_ways >> way & 1:
-            heappush(heap, (max(level, surface[other]), _apart_m(width, cell_m, pit, other), other, cell))
+            crest = max(level, surface[other])
+            # What was noted with a lower crest comes first, and then from the cell counted first.
+            if noted[other] == mark and (crests[other] < crest or (crests[other] == crest and whence[other] <= cell)):
+                continue
+            noted[other], crests[other], whence[other] = mark, crest, cell
+            heappush(heap, (crest, _apart_m(width, cell_m, pit, other), other, cell))
             continue
         high = _barrier_m(on_map, east, north, width, cell, way)
         if high == inf or (not on_map[other] and way % 2 == 1):
@@ -436,6 +480,9 @@ def _pond(
     counts: Integers,
     purse: Floats,
     stamp: Integers,
+    noted: Integers,
+    crests: Floats,
+    whence: Integers,
     swallow: Integers,
     record: Floats,
 ) -> int:
@@ -484,8 +531,9 @@ def _pond(
         else:
             heappush(films, bed[cell] + film)
         _look_round(
-            cell, pit, level, mark, heap, surface, bed, on_map, passes, ways, east, north, width, cell_m, film, stamp
-        )
+            cell, pit, level, mark, heap, surface, bed, on_map, passes, ways, east, north, width, cell_m, film, stamp,
+            noted, crests, whence,
+        )  # fmt: skip
     if len(heap) == 0 and purse[_LEFT] > 0 and beyond < 0 and counts[_SWALLOWED_BY] == 0:
         # Closed in all round by what no liquid passes: it rises without end.
         level, risen_m2 = _rise(level, inf, risen_m2, cell_m2, films, purse)
@@ -518,6 +566,9 @@ def come_to_rest(
     depth: Floats,
     need: Floats,
     stamp: Integers,
+    noted: Integers,
+    crests: Floats,
+    whence: Integers,
     order: Integers,
     counts: Integers,
     way_cells: Integers,
@@ -531,7 +582,8 @@ def come_to_rest(
     took the rest (0: none), what is left for it, what left the map, and what lay on the floor before that.
 
     `passes` is what `open_ways` gives for the film. `surface` has to be the bed, `depth` dry and `need` infinite;
-    `dry_up` makes them so again. `stamp` and `counts` go from one run to the next as they are.
+    `dry_up` makes them so again. `stamp`, `noted`, `crests`, `whence` and `counts` go from one run to the next as they
+    are.
     """
     ways = _ways(width)
     counts[_COUNT], counts[_SWALLOWED_BY], counts[_WAY] = 0, 0, 0
@@ -558,7 +610,7 @@ def come_to_rest(
                 break
         beyond = _pond(
             pit, surface, bed, on_map, passes, ways, east, north, width, cell_m, cell_m2, film, volume,
-            depth, need, order, counts, purse, stamp, swallow, record,
+            depth, need, order, counts, purse, stamp, noted, crests, whence, swallow, record,
         )  # fmt: skip
         if filled < ponds.shape[0]:
             ponds[filled, 0], ponds[filled, 1], ponds[filled, 2] = pit, record[0], record[1]
@@ -613,6 +665,9 @@ def contacts(
     depth: Floats,
     need: Floats,
     stamp: Integers,
+    noted: Integers,
+    crests: Floats,
+    whence: Integers,
     order: Integers,
     counts: Integers,
     needed: Floats,
@@ -627,7 +682,7 @@ def contacts(
     for row in range(sources.size):
         _, _, _, _, _, lost, before = come_to_rest(
             bed, on_map, passes, east, north, width, cell_m, cell_m2, sources[row], volumes[row], film, thickness,
-            steady, nothing, surface, depth, need, stamp, order, counts, nothing, no_ponds,
+            steady, nothing, surface, depth, need, stamp, noted, crests, whence, order, counts, nothing, no_ponds,
         )  # fmt: skip
         lost_at[row] = before if lost > 0 else inf
         for column in range(begins.size - 1):
@@ -701,6 +756,7 @@ def first_spills(
     surface = bed.copy()
     depth, need = np.zeros(bed.size), np.zeros(bed.size)
     stamp, order = np.zeros(bed.size, np.int64), np.empty(bed.size, np.int64)
+    noted, whence, crests = np.zeros(bed.size, np.int64), np.empty(bed.size, np.int64), np.empty(bed.size)
     known = np.zeros(bed.size, np.bool_)
     counts = np.zeros(4, np.int64)
     purse, record = np.zeros(7), np.zeros(3)
@@ -722,7 +778,7 @@ def first_spills(
         purse[_LEFT] = plenty
         beyond = _pond(
             cell, surface, bed, on_map, passes, ways, east, north, width, cell_m, cell_m2, 0.0, plenty,
-            depth, need, order, counts, purse, stamp, swallow, record,
+            depth, need, order, counts, purse, stamp, noted, crests, whence, swallow, record,
         )  # fmt: skip
         lowest_cell = cell
         for index in range(counts[_COUNT]):
