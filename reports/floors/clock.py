@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from math import ceil, inf
 
-from geometry.containment import overflow_min, sprinkler_l_min
+from geometry.containment import sprinkler_l_min
 from reports.assessment import (
     OVER_THE_FLOOR,
     ClockKind,
@@ -20,7 +20,7 @@ from reports.assessment import (
 )
 from reports.facts import DrainFact, FloorFact
 from reports.floors.arrival_times import ArrivalTimes
-from reports.floors.bunds import fills_of
+from reports.floors.bunds import fills_of, full_in_min
 from reports.floors.doors import doors_out
 from reports.floors.drains import treated_as
 from reports.floors.view import FloorView
@@ -240,7 +240,7 @@ def _fills(view: FloorView, drain: DrainFact, times: Sequence[DrainTime]) -> Ite
     yield from fills_of(free_l, drums)
     water = _sprinkler_l_min(view.floor)
     if water is not None:
-        yield Fill("sprinkler water over the design area", water, overflow_min(free_l, water))
+        yield Fill("sprinkler water over the design area", water, full_in_min(free_l, water))
 
 
 def _sprinkler_l_min(floor: FloorFact) -> float | None:
