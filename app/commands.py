@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 DONE, FAILED, BAD_INPUT = 0, 1, 2
 DEMO_FOLDER = "demo"
+LAST_ANSWERS_S = 10
+"""So long a service that is stopped waits for answers it has begun."""
 
 
 class StoppedError(Exception):
@@ -188,7 +190,9 @@ def _run_service(settings: "Settings") -> None:
         pass  # a database that is refused is said in a sentence here, not in the log of a service that fails to start
     with _listen(settings.host, settings.port) as place:
         print(f"serving on http://{settings.host}:{settings.port} until Ctrl-C", flush=True)
-        server = uvicorn.Server(uvicorn.Config(create_app(settings), server_header=False))
+        server = uvicorn.Server(
+            uvicorn.Config(create_app(settings), server_header=False, timeout_graceful_shutdown=LAST_ANSWERS_S)
+        )
         with suppress(KeyboardInterrupt):
             server.run(sockets=[place])
     if not server.started:

@@ -115,13 +115,13 @@ class Jobs:
         except BaseException:
             self._free_places.append(place)
             raise
-        # A place is free again only when the worker has let go of it, and not when its reader has left.
-        future.add_done_callback(lambda _: _soon(loop, self._free_places.append, place))
         try:
             yield Watch(future, self._board, place)
         finally:
             self._board.give_up(place)
             future.cancel()
+            # A place is free again only when both its reader and its worker have let go of it.
+            future.add_done_callback(lambda _: _soon(loop, self._free_places.append, place))
 
     def _submitted(self, place: int, work: Callable[..., T], arguments: tuple[object, ...]) -> "Future[T]":
         executor = self._working_executor()
@@ -129,11 +129,16 @@ class Jobs:
             return executor.submit(watched, place, work, arguments)
         except BrokenProcessPool:
             # A worker was killed since; this work has not begun, so a fresh one may have it.
-            self.close()
+            self._stop()
             return self._working_executor().submit(watched, place, work, arguments)
 
     def close(self) -> None:
-        """Stop the workers once they have finished what they do."""
+        """Stop the workers: watched work is given up, any other finished."""
+        for place in range(len(self._board)):
+            self._board.give_up(place)
+        self._stop()
+
+    def _stop(self) -> None:
         if self._executor is not None:
             self._executor.shutdown(cancel_futures=True)
             self._executor = None
@@ -150,7 +155,7 @@ class Jobs:
         except BrokenProcessPool:
             # A worker was killed, for want of memory as a rule; once more in a fresh one, and then it is an error.
             if self._executor is executor:
-                self.close()
+                self._stop()
             return await _in(self._working_executor(), work, arguments)
 
     def _working_executor(self) -> Executor:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from shapely import Point
+from shapely import Point, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from geometry.errors import GeometryRefused
@@ -85,26 +85,24 @@ def what_if(facts: SiteFacts, asked: WhatIf, *, cell_m: float, heard: Heard | No
     place = _place(facts, asked)
     standing, orientation = _standing(place.drum, asked)
     positions = _positions(place.drum, asked, standing)
-    run_out = _leak(place.drum, asked, positions[0])
+    fast, slow = _leaks(place.drum, asked, positions[0])
     changed = _changed(place.floor, asked)
     source = place.drum.at if asked.at is None else asked.at
     measures = changed != place.floor or asked.at is not None
     runs = 3 if measures else 2
-    far = _end(changed, source, run_out, place.drum, asked, cell_m, far=True, heard=_part(heard, 0, runs))
-    near = _end(changed, source, run_out, place.drum, asked, cell_m, far=False, heard=_part(heard, 1, runs))
+    far = _end(changed, source, fast, place.drum, asked, cell_m, far=True, heard=_part(heard, 0, runs))
+    near = _end(changed, source, slow, place.drum, asked, cell_m, far=False, heard=_part(heard, 1, runs))
     without = None
     if measures:
         now = replace(asked, at=None)
-        without = _end(
-            place.floor, place.drum.at, run_out, place.drum, now, cell_m, far=True, heard=_part(heard, 2, runs)
-        )
+        without = _end(place.floor, place.drum.at, fast, place.drum, now, cell_m, far=True, heard=_part(heard, 2, runs))
     return WhatIfAnswer(
         drum=place.drum.name,
         pallet=place.pallet.name,
         floor=place.floor.name,
         product=place.drum.product.name,
         source=source,
-        leak=_given(run_out, place.drum.fill_l, orientation),
+        leak=_given(slow, place.drum, asked, orientation),
         turning=_turning(asked, positions),
         cell_m=cell_m,
         far=far,
@@ -120,8 +118,19 @@ def _place(facts: SiteFacts, asked: WhatIf) -> _Place:
         for pallet in floor.pallets:
             for drum in pallet.drums:
                 if drum.id == asked.drum_id:
-                    return _Place(drum, pallet, floor)
+                    return _Place(drum, pallet, _laid_on(floor, asked))
     raise GeometryRefused(f"drum {asked.drum_id}: expected one of a reading that stands, found none")
+
+
+def _laid_on(floor: FloorFact, asked: WhatIf) -> FloorFact:
+    """Give the floor back if every dam lies on it."""
+    ground = unary_union([floor.outline, *(surface.outline for surface in floor.surfaces)])
+    for number, dam in enumerate(asked.dams, start=1):
+        if not dam.intersects(ground):
+            raise GeometryRefused(
+                f"dam {number}: expected a line on floor {floor.name} or its yard, found one off both"
+            )
+    return floor
 
 
 _STANDING: dict[Orientation, Standing] = {
@@ -153,18 +162,18 @@ def _positions(drum: DrumFact, asked: WhatIf, standing: Standing) -> tuple[Turn,
     return turns(shape, drum.fill_l / 1000, breach, standing=standing, clock_deg=asked.clock_deg)
 
 
-def _leak(drum: DrumFact, asked: WhatIf, position: Turn) -> Leak:
+def _leaks(drum: DrumFact, asked: WhatIf, position: Turn) -> tuple[Leak, Leak]:
+    """Give the leak of the far end and that of the near one: a drum said to be closed may take in air all the same."""
     content_m3 = drum.fill_l / 1000
     if asked.hole is HoleKind.ALL_AT_ONCE:
-        return sudden(content_m3)
-    return leak(
-        drum_shape(drum),
-        content_m3,
-        _hole(asked, position.hole_height_m),
-        posture=position.posture,
-        vented=not asked.closed,
-        density_kg_m3=None if drum.product.density_kg_m3 is None else drum.product.density_kg_m3.value,
-    )
+        return (sudden(content_m3),) * 2
+    shape, hole = drum_shape(drum), _hole(asked, position.hole_height_m)
+    vented = leak(shape, content_m3, hole, posture=position.posture, vented=True)
+    density = drum.product.density_kg_m3
+    if not asked.closed or density is None:
+        return vented, vented
+    closed = leak(shape, content_m3, hole, posture=position.posture, vented=False, density_kg_m3=density.value)
+    return vented, closed
 
 
 def _hole(asked: WhatIf, height_m: float) -> Hole:
@@ -188,13 +197,17 @@ def _turning(asked: WhatIf, positions: Sequence[Turn]) -> str:
     )
 
 
-def _given(run_out: Leak, content_l: float, orientation: str) -> LeakGiven:
+def _given(run_out: Leak, drum: DrumFact, asked: WhatIf, orientation: str) -> LeakGiven:
     first_m3_s = float(run_out.flow_at(0.0))
+    model = run_out.model
+    if asked.closed and asked.hole is not HoleKind.ALL_AT_ONCE:
+        known = drum.product.density_kg_m3 is not None
+        model += "; the far end takes it as vented" if known else "; asked about as closed, but no density is on record"
     return LeakGiven(
-        model=run_out.model,
+        model=model,
         first_l_min=first_m3_s * 60_000 if run_out.stop_s > 0 else None,
         leaves_l=run_out.leaves_m3 * 1000,
-        stays_l=content_l - run_out.leaves_m3 * 1000,
+        stays_l=max(drum.fill_l - run_out.leaves_m3 * 1000, 0.0),
         orientation=orientation,
         half_min=run_out.half_s / 60,
         stop_min=run_out.stop_s / 60,

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import AsyncGenerator, AsyncIterator
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import aclosing
 from itertools import pairwise
 from typing import Annotated, Self
@@ -30,6 +31,8 @@ from survey.vocabulary import Orientation
 NDJSON = "application/x-ndjson"
 QUICK_CELL_M = 0.2
 """Grid of the first answer, which takes about an eighth of the time of one on 0.1 m."""
+QUICK_SHARE = 0.15
+"""Of all the work, where both answers are asked for."""
 EVERY_S = 0.4
 """How often the share that is done is told; what is refused earlier comes as a problem and not inside a stream."""
 
@@ -166,10 +169,7 @@ async def ask_what_if(
     _refuse_strangers(asked.survey, question)
     lines = _lines(jobs, asked, question)
     # What is refused before the first line comes as a problem, and not inside a stream.
-    try:
-        first = await anext(lines)
-    except Busy as busy:
-        raise Problem("busy", f"{busy}.", headers={"Retry-After": "5"}) from busy
+    first = await anext(lines)
     return StreamingResponse(_from_first(first, lines), media_type=NDJSON)
 
 
@@ -188,28 +188,46 @@ async def _from_first(first: bytes, lines: AsyncGenerator[bytes]) -> AsyncIterat
 async def _lines(jobs: Jobs, asked: Asked, question: WhatIfQuestion) -> AsyncGenerator[bytes]:
     """Give the lines of an answer: a quick one first, where a finer one is asked for."""
     if question.fine:
-        async for line in _run(jobs, asked, question, QUICK_CELL_M, "quick answer"):
+        async for line in _run(jobs, asked, question, QUICK_CELL_M, "quick answer", (0.0, QUICK_SHARE)):
             yield line
-    async for line in _run(jobs, asked, question, CELL_M if question.fine else QUICK_CELL_M, "answer"):
+        last = (QUICK_SHARE, 1.0)
+    else:
+        last = (0.0, 1.0)
+    async for line in _run(jobs, asked, question, CELL_M if question.fine else QUICK_CELL_M, "answer", last):
         yield line
 
 
-async def _run(jobs: Jobs, asked: Asked, question: WhatIfQuestion, cell_m: float, event: str) -> AsyncGenerator[bytes]:
-    # Sites are large and questions many: a worker that knows the site is not sent it again.
-    for survey in (None, asked.survey):
+async def _run(
+    jobs: Jobs,
+    asked: Asked,
+    question: WhatIfQuestion,
+    cell_m: float,
+    event: str,
+    part: tuple[float, float],
+) -> AsyncGenerator[bytes]:
+    survey, broken = None, False
+    while True:
         work = (asked.snapshot_sha256, asked.as_of, survey, question.question(), cell_m)
-        async with jobs.watch(what_if_json, *work) as watch:
-            while not await watch.done_within(EVERY_S):
-                yield _line("progress", share=round(watch.share, 3))
-            try:
+        try:
+            async with jobs.watch(what_if_json, *work) as watch:
+                while not await watch.done_within(EVERY_S):
+                    yield _line("progress", share=round(part[0] + watch.share * (part[1] - part[0]), 3))
                 answer = await watch.result()
-            except NotSeen:
-                continue
-            except GeometryRefused as refusal:
-                raise Problem("no-answer", str(refusal)) from refusal
+        except NotSeen:
+            if survey is not None:
+                raise
+            survey = asked.survey  # sites are large and questions many: only a worker that does not know it is sent it
+        except BrokenProcessPool:
+            if broken:
+                raise
+            broken = True  # a worker was killed, for want of memory as a rule; once more in a fresh one
+        except GeometryRefused as refusal:
+            raise Problem("no-answer", str(refusal)) from refusal
+        except Busy as busy:
+            raise Problem("busy", f"{busy}.", headers={"Retry-After": "5"}) from busy
+        else:
             yield b'{"event":' + json.dumps(event).encode() + b',"answer":' + answer + b"}\n"
             return
-    raise RuntimeError("a worker did not take the survey it was sent")
 
 
 def _refuse_strangers(survey: Survey, question: WhatIfQuestion) -> None:

@@ -56,7 +56,7 @@ class WhatIf:
 
 @dataclass(frozen=True, slots=True)
 class LeakGiven:
-    """How the drum empties."""
+    """How the drum empties, as asked; the far end takes a drum said to be closed as vented, which is faster."""
 
     model: str
     first_l_min: float | None

@@ -7,6 +7,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures.process import BrokenProcessPool
 from typing import Any
 from uuid import UUID
 
@@ -18,7 +19,7 @@ from fastapi.testclient import TestClient
 from app.api import what_if as route
 from app.bootstrap import ROOT
 from app.jobs import Jobs
-from app.progress import PLACES, Heard
+from app.progress import PLACES, Busy, Heard
 from app.work import warm_up, what_if_json
 from geometry.spill_flow import FlowCancelled
 from survey.bundle import Survey, dump
@@ -212,6 +213,42 @@ def test_what_fails_after_the_first_line_is_its_last_line(
     assert events[-1]["event"] == "failed"
     assert events[-1]["problem"]["type"] == "/problems/internal-error"
     assert "ZeroDivision" not in json.dumps(events)
+
+
+def test_a_killed_worker_is_asked_once_more(
+    client: TestClient, address: str, survey: Survey, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    calls = []
+
+    def die_once(*arguments: Any, heard: Heard) -> bytes:
+        calls.append(arguments)
+        if len(calls) in deaths:
+            raise BrokenProcessPool
+        return what_if_json(*arguments, heard=heard)
+
+    deaths = {1}
+    monkeypatch.setattr(route, "what_if_json", die_once)
+    assert lines(client, address, question(survey))[-1]["event"] == "answer"
+    deaths |= {len(calls) + 1, len(calls) + 2}
+    with pytest.raises(BrokenProcessPool):  # twice is for want of something that a third time would want too
+        client.post(address, json=question(survey))
+
+
+def test_busy_before_the_fine_answer_is_said_to_be_that(
+    client: TestClient, address: str, survey: Survey, what_ifs: Jobs, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    watch, asked = what_ifs.watch, []
+
+    def busy_for_the_fine_one(*arguments: Any) -> Any:
+        asked.append(arguments)
+        if arguments[-1] == 0.1:
+            raise Busy("too many")
+        return watch(*arguments)
+
+    monkeypatch.setattr(what_ifs, "watch", busy_for_the_fine_one)
+    events = lines(client, address, question(survey, fine=True, until_min=0.5))
+    assert events[-1]["problem"]["type"] == "/problems/busy"
+    assert [event["event"] for event in events if event["event"] != "progress"] == ["quick answer", "failed"]
 
 
 def test_more_questions_than_can_be_followed_are_turned_away(

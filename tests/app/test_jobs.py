@@ -114,6 +114,12 @@ def count_until_unwanted(file: str, *, heard: Heard) -> str:
     return "given up"
 
 
+def until_unwanted(*, heard: Heard) -> str:
+    while heard(0.5):
+        time.sleep(0.01)
+    return "given up"
+
+
 def halves(value: int, *, heard: Heard) -> int:
     assert heard(0.5)
     time.sleep(0.1)
@@ -189,6 +195,38 @@ def test_a_place_on_the_board_is_free_again_when_its_work_has_ended() -> None:
     asyncio.run(crowd())
     asyncio.run(ask())
     jobs.close()
+
+
+def test_a_reader_that_is_late_to_leave_gives_up_no_one_elses_work() -> None:
+    jobs = Jobs(processes=0, kept=0)
+
+    async def ask() -> None:
+        async with jobs.watch(halves, 2) as first:
+            assert await first.result() == 1
+            async with AsyncExitStack() as others:
+                watches = [await others.enter_async_context(jobs.watch(halves, 4)) for _ in range(PLACES - 1)]
+                with pytest.raises(Busy):  # the first place is taken until its reader has left
+                    await others.enter_async_context(jobs.watch(halves, 4))
+                assert await watches[0].result() == 2
+        await asyncio.sleep(0)
+        async with jobs.watch(halves, 6) as last:
+            assert await last.result() == 3
+
+    asyncio.run(ask())
+    jobs.close()
+
+
+def test_closing_gives_watched_work_up() -> None:
+    jobs = Jobs(processes=0, kept=0)
+
+    async def ask() -> None:
+        async with jobs.watch(until_unwanted) as watch:
+            while watch.share == 0:
+                await asyncio.sleep(0.01)
+            jobs.close()
+            assert await watch.result() == "given up"
+
+    asyncio.run(ask())
 
 
 @pytest.mark.slow

@@ -142,10 +142,24 @@ def test_a_drum_of_no_standing_reading_is_refused() -> None:
         what_if(facts, stranger, cell_m=0.2)
 
 
-def test_a_closed_drum_needs_a_density() -> None:
-    with pytest.raises(GeometryRefused, match="density in a closed drum"):
-        answered(a_store(product=None), closed=True)
-    assert answered(a_store(), closed=True).leak.half_min > answered(a_store()).leak.half_min
+def test_a_closed_drum_leaks_slower_at_the_near_end_and_as_vented_at_the_far_one() -> None:
+    vented, closed = answered(a_store(), until_min=1), answered(a_store(), closed=True, until_min=1)
+    assert closed.far == vented.far
+    assert closed.near.in_drum_l > vented.near.in_drum_l + 1
+    assert closed.leak.half_min > vented.leak.half_min
+    assert closed.leak.model.endswith("the far end takes it as vented")
+
+
+def test_a_closed_drum_of_unknown_density_is_taken_as_vented() -> None:
+    closed = answered(a_store(product=None), closed=True, until_min=1)
+    vented = answered(a_store(product=None), until_min=1)
+    assert (closed.far, closed.near) == (vented.far, vented.near)
+    assert closed.leak.model.endswith("no density is on record")
+
+
+def test_a_dam_off_the_floor_is_refused() -> None:
+    with pytest.raises(GeometryRefused, match="dam 2: expected a line on floor Ground floor or its yard"):
+        answered(a_store(), dams=(LineString([(5, 0), (5, 1)]), LineString([(500, 500), (501, 500)])))
 
 
 def test_on_a_floor_that_falls_the_liquid_runs_to_the_drain_it_falls_to() -> None:
