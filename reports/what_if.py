@@ -11,6 +11,7 @@ from geometry.film import film_for
 from geometry.leak import Leak, leak, sudden
 from geometry.orifice import Hole, open_bung, round_hole, slot
 from geometry.spill_flow import FlowCase, FlowResult, flow_grid, run_flow
+from geometry.spill_rules import published_rules
 from geometry.turning import Breach, Standing, Turn, turns
 from reports.assessment import Verdict
 from reports.assessment.what_if import (
@@ -19,6 +20,7 @@ from reports.assessment.what_if import (
     HolePlace,
     LeakGiven,
     Reached,
+    RuleArea,
     RunEnd,
     WetArea,
     WhatIf,
@@ -104,6 +106,7 @@ def what_if(facts: SiteFacts, asked: WhatIf, *, cell_m: float, heard: Heard | No
         source=source,
         leak=_given(slow, place.drum, asked, orientation),
         turning=_turning(asked, positions),
+        rules=tuple(_rules(slow)),
         cell_m=cell_m,
         far=far,
         near=near,
@@ -212,6 +215,12 @@ def _given(run_out: Leak, drum: DrumFact, asked: WhatIf, orientation: str) -> Le
         half_min=run_out.half_s / 60,
         stop_min=run_out.stop_s / 60,
     )
+
+
+def _rules(run_out: Leak) -> Iterator[RuleArea]:
+    """Put beside the run what the published rules say of everything that leaves."""
+    for rule in published_rules(run_out.leaves_m3) if run_out.leaves_m3 > 0 else ():
+        yield RuleArea(rule.name, rule.area_m2, rule.depth_m * 1000, rule.source)
 
 
 def _changed(floor: FloorFact, asked: WhatIf) -> FloorFact:

@@ -37,28 +37,6 @@ _ROUNDS = 100
 
 
 @kernel
-def to_stretches_m(eyes: Floats, ends: Floats) -> Floats:
-    """Nearest length from each eye to any stretch [m], seen or not."""
-    found = np.empty(len(eyes))
-    for index in range(len(eyes)):
-        nearest = math.inf
-        for number in range(len(ends)):
-            nearest = min(
-                nearest,
-                _apart(
-                    eyes[index, 0],
-                    eyes[index, 1],
-                    ends[number, 0],
-                    ends[number, 1],
-                    ends[number, 2],
-                    ends[number, 3],
-                ),
-            )
-        found[index] = nearest
-    return found
-
-
-@kernel
 def _apart(x: float, y: float, ax: float, ay: float, bx: float, by: float) -> float:
     """Length from a point to a segment [m]."""
     dx, dy = bx - ax, by - ay

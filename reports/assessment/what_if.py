@@ -71,6 +71,16 @@ class LeakGiven:
 
 
 @dataclass(frozen=True, slots=True)
+class RuleArea:
+    """What one published rule says of the size of this spill on an open floor."""
+
+    rule: str
+    area_m2: float
+    depth_mm: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class DrainRun:
     """What one drain takes until the end of the run."""
 
@@ -141,6 +151,8 @@ class WhatIfAnswer:
     leak: LeakGiven
     turning: str
     """Whether turning the drum would bring the hole above the liquid, and what that keeps in; for technicians."""
+    rules: tuple[RuleArea, ...]
+    """Published rules side by side, largest area first; they disagree, and none knows of walls."""
     cell_m: float
     far: RunEnd
     """Thin film, thin liquid; what is not known to be tight lets liquid through."""

@@ -99,6 +99,7 @@ def test_a_leak_wets_the_floor_and_reaches_the_drain_beside_it(
         assert areas == sorted(areas)
         assert end["wet"][-1]["minutes"] == 2
     assert far["drains"][0]["first_min"] <= near["drains"][0]["first_min"]
+    assert [round(rule["area_m2"], 1) for rule in given["rules"]] == [133.0, 41.6, 20.8]
     assert given["far_without"] is None
     assert given["changes"] == []
 
@@ -343,5 +344,5 @@ def test_warming_up_compiles_what_questions_use() -> None:
         " if not name.startswith('_') and hasattr(each, 'signatures') and not each.signatures])"
     )
     done = subprocess.run([sys.executable, "-c", script], cwd=ROOT, capture_output=True, text=True, check=True)
-    never_asked = {"half_width_m", "tongue_m", "first_spills", "stable_step_s", "to_stretches_m"}
+    never_asked = {"half_width_m", "tongue_m", "first_spills", "stable_step_s"}
     assert set(ast.literal_eval(done.stdout)) <= never_asked
