@@ -5,7 +5,7 @@ Which places are reached, and with how much film, was found before; here they on
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import inf, isfinite, pi
 
@@ -19,7 +19,7 @@ from geometry.first_arrival import Spreading, falling_arrival, level_arrival
 from geometry.leak import Leak
 from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL, Relief
 from reports.assessment import OVER_THE_FLOOR, DrainReach, DrainTime, LeakTime, Verdict
-from reports.facts import DoorFact, DrumFact, PalletFact, SumpFact
+from reports.facts import DrumFact
 from reports.floors.doors import AT_DOOR_M
 from reports.floors.falls import relief_on
 from reports.floors.leaks import (
@@ -42,18 +42,21 @@ USUAL_FALL = 1 / 48
 *Recommended floor slope and tolerance*, and building-code threads: common practice for floors with drains."""
 
 _LEAST_WAY_M = 1e-3
+_ROUNDING_L = 1e-6  # so little off the map is none
 
 
 @dataclass(frozen=True, slots=True)
 class _Ask:
-    """One drum and one place: what its time is worked out from.
+    """One lot, or one leaking drum of it, and one place: what its time is worked out from.
 
-    `nearer_m2` is the floor that lies nearer than the place, None where that is not known; `steep` and `gentle` are the
-    falls towards the place, 0 where the floor may be level or rise.
+    `drum` is the fullest of those that get there and `distance_m` the way of the nearest of them; `late_m` is the way
+    of the nearest one that surely does. `nearer_m2` and `late_nearer_m2` are the floor that lies nearer than the place,
+    None where that is not known. `steep` and `gentle` are the falls towards the place, 0 where the floor may be level
+    or rise. `bounded` is whether there is a latest at all. `leaking` asks of each drum that leaks already, from where
+    it stands itself.
     """
 
-    pallet: PalletFact
-    product: Product
+    lot: Lot
     target: str
     way: str
     verdict: Verdict
@@ -61,10 +64,24 @@ class _Ask:
     distance_m: float
     tolerance_m: float
     nearer_m2: float | None
+    late_m: float
+    late_nearer_m2: float | None
     steep: float
     gentle: float
     rises: bool
+    bounded: bool
     litres: float | None
+    leaking: tuple["_Ask", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Getting:
+    """One drum that gets to a place: how far it is along the floor, and the floor that lies nearer."""
+
+    drum: DrumFact
+    verdict: Verdict
+    way_m: float
+    nearer_m2: float | None
 
 
 class ArrivalTimes:
@@ -98,49 +115,61 @@ class ArrivalTimes:
                 continue
             lot = arrival.lot
             reach = next(each for each in reaches[arrival.target, lot.pallet.name] if lot.product.name in each.products)
-            drum, nearest = min(arrival.arrivals, key=lambda each: _nearer_m2(*each) or inf)
-            fullest = max((drum for drum, _ in arrival.arrivals), key=lambda drum: drum.fill_l)
-            yield self._ask(
-                lot,
-                arrival.target,
-                arrival.verdict,
-                fullest,
-                _nearer_m2(drum, nearest),
-                reach.drum_distance_m.low,
-                reach.gap.tolerance_m,
-                drain.shape,
-                reach.litres.high,
-            )
+            getting = _getting(arrival.arrivals, drain.shape)
+            yield self._lot_ask(lot, arrival.target, getting, drain.shape, reach.gap.tolerance_m, reach.litres.high)
+
+    def _lot_ask(
+        self,
+        lot: Lot,
+        target: str,
+        getting: Sequence[_Getting],
+        shape: BaseGeometry,
+        tolerance_m: float,
+        litres: float | None,
+    ) -> _Ask:
+        """Ask of all drums of a lot that get to a place, and of each of them that leaks already by itself."""
+        ask = self._ask(lot, target, getting, shape, tolerance_m, litres)
+        leaking = tuple(
+            self._ask(lot, target, [each], shape, tolerance_m, litres) for each in getting if each.drum.leaking
+        )
+        return replace(ask, leaking=leaking)
 
     def _ask(
         self,
         lot: Lot,
         target: str,
-        verdict: Verdict,
-        drum: DrumFact,
-        nearer_m2: float | None,
-        distance_m: float,
-        tolerance_m: float,
+        getting: Sequence[_Getting],
         shape: BaseGeometry,
+        tolerance_m: float,
         litres: float | None,
-        way: str = OVER_THE_FLOOR,
     ) -> _Ask:
-        steep, gentle, rises = self._falls(drum.at, shape, distance_m)
+        verdict = min((each.verdict for each in getting), key=list(Verdict).index)
+        nearest = min(getting, key=_nearer)
+        sure = min((each for each in getting if each.verdict is verdict), key=_nearer)
+        distance_m = min(each.way_m for each in getting)
+        steep, gentle, rises = self._falls(nearest.drum.at, shape, distance_m)
         return _Ask(
-            pallet=lot.pallet,
-            product=lot.product,
+            lot=lot,
             target=target,
-            way=way,
+            way=OVER_THE_FLOOR,
             verdict=verdict,
-            drum=drum,
+            drum=max((each.drum for each in getting), key=lambda drum: drum.fill_l),
             distance_m=distance_m,
             tolerance_m=tolerance_m,
-            nearer_m2=None if nearer_m2 is None else min(nearer_m2, pi * distance_m**2),
+            nearer_m2=None if nearest.nearer_m2 is None else min(nearest.nearer_m2, pi * distance_m**2),
+            late_m=sure.way_m,
+            late_nearer_m2=None if sure.nearer_m2 is None else min(sure.nearer_m2, pi * sure.way_m**2),
             steep=steep,
             gentle=gentle,
             rises=rises,
+            bounded=verdict is Verdict.REACHES and self._stays(lot),
             litres=litres,
         )
+
+    def _stays(self, lot: Lot) -> bool:
+        """Whether the thick pool stays on the map: where it does not, the floor that lies nearer bounds no time."""
+        reach = self._view.pools.reach(lot.liquid)
+        return reach is not None and reach.thick.off_map_l <= _ROUNDING_L
 
     def _falls(self, at: Point, shape: BaseGeometry, distance_m: float) -> tuple[float, float, bool]:
         """Give the most and the least that the floor falls from a drum to a place, and whether it may rise instead."""
@@ -155,63 +184,45 @@ class ArrivalTimes:
         return min(max(most, 0.0), STEEPEST_FALL), min(max(least, 0.0), STEEPEST_FALL), drop_m < -off_m
 
     def _through_sumps(self) -> Iterator[_Ask]:
-        """Ask for the nearest pallet of each storage zone whose liquid leaves through a sump."""
+        """Ask for every lot whose liquid leaves through a sump; in the sump's bund it does so from any place."""
         sumps = {f"sump {sump.name}": sump for sump in self._floor.sumps}
-        chosen: dict[tuple[object, str, str], tuple[float, Lot, SumpFact, Verdict]] = {}
         for arrival in self._view.drain_arrivals:
             sump = sumps.get(arrival.target)
-            if sump is None or arrival.verdict is Verdict.NOT_REACHED or not arrival.lot.liquid:
+            if sump is None or arrival.verdict is Verdict.NOT_REACHED or not arrival.arrivals:
                 continue
-            for goal, verdict in self._view.hydraulics.from_sump(sump).items():
-                if not goal.startswith("drain "):
-                    continue
-                straight_m = arrival.lot.pallet.footprint.distance(sump.at)
-                key = (arrival.lot.pallet.zone_id, goal, sump.name)
+            goals = [each for each in self._view.hydraulics.from_sump(sump).items() if each[0].startswith("drain ")]
+            if not goals:
+                continue
+            getting = [replace(each, nearer_m2=None) for each in _getting(arrival.arrivals, sump.at, everything=True)]
+            tolerance_m = max(each.drum.tolerance_m for each in getting)
+            ask = self._lot_ask(arrival.lot, arrival.target, getting, sump.at, tolerance_m, None)
+            for goal, verdict in goals:
                 weakest = max(verdict, arrival.verdict, key=list(Verdict).index)
-                if key not in chosen or straight_m < chosen[key][0]:
-                    chosen[key] = (straight_m, arrival.lot, sump, weakest)
-        for (_, goal, name), (_, lot, sump, verdict) in chosen.items():
-            drum, distance_m = min(
-                ((drum, self._way_m(drum, sump.at)) for drum in lot.liquid), key=lambda each: each[1]
-            )
-            way = f"through sump {name}"
-            yield self._ask(lot, goal, verdict, drum, None, distance_m, drum.tolerance_m, sump.at, None, way=way)
+                yield _by_way_of(ask, goal, f"through sump {sump.name}", weakest)
 
     def _doors(self) -> Iterator[_Ask]:
-        """Ask for the nearest pallet of each storage zone whose thin pool wets a door."""
+        """Ask for every lot whose thin pool wets a door, or of which none could be computed."""
         lots = [lot for lot in self._view.lots if lot.liquid]
-        if not lots or not self._floor.doors:
+        doors = self._floor.doors
+        if not lots or not doors:
             return
-        pools = STRtree([self._view.pools.of(lot).thin for lot in lots])
-        for door in self._floor.doors:
-            near: dict[object, Lot] = {}
-            wet = [lots[place] for place in pools.query(door.line, predicate="dwithin", distance=AT_DOOR_M)]
-            for lot in sorted(wet, key=lambda lot: (lot.pallet.footprint.distance(door.line), lot.pallet.name)):
-                near.setdefault(lot.pallet.zone_id, lot)
-            for lot in near.values():
-                yield from self._door(door, lot)
-
-    def _door(self, door: DoorFact, lot: Lot) -> Iterator[_Ask]:
-        drum = min(lot.liquid, key=lambda drum: drum.at.distance(door.line))
-        arrival = self._view.spills.arrival(drum, door.line, 0.0)
-        if arrival.verdict is not Verdict.NOT_REACHED:
-            yield self._ask(
-                lot,
-                f"door {door.name}",
-                arrival.verdict,
-                drum,
-                _nearer_m2(drum, arrival),
-                self._way_m(drum, door.line),
-                drum.tolerance_m,
-                door.line,
-                arrival.litres_thin,
-            )
-
-    def _way_m(self, drum: DrumFact, shape: BaseGeometry) -> float:
-        """Length along the floor [m]; straight where no way is mapped."""
-        spread = self._view.spills.spread_from(drum.at)
-        along = None if spread is None else spread.distance_m(shape, cautious=True)
-        return drum.at.distance(shape) if along is None else along
+        pools = [self._view.pools.of(lot) for lot in lots]
+        unknown = {number for number, pool in enumerate(pools) if not pool.runs}
+        tree = STRtree([pool.thin for pool in pools])
+        near = [
+            sorted(unknown.union(tree.query(door.line, predicate="dwithin", distance=AT_DOOR_M).tolist()))
+            for door in doors
+        ]
+        drums = {drum.id: drum for numbers in near for number in numbers for drum in lots[number].liquid}
+        arrivals = self._view.spills.arrivals(list(drums.values()), [(door.line, 0.0) for door in doors])
+        found = dict(zip(drums, arrivals, strict=True))
+        for place, (door, numbers) in enumerate(zip(doors, near, strict=True)):
+            for lot in (lots[number] for number in numbers):
+                getting = _getting([(drum, found[drum.id][place]) for drum in lot.liquid], door.line)
+                if getting:
+                    tolerance_m = max(each.drum.tolerance_m for each in getting)
+                    litres = max(found[each.drum.id][place].litres_thin for each in getting)
+                    yield self._lot_ask(lot, f"door {door.name}", getting, door.line, tolerance_m, litres)
 
     def _timed(self, asks: Sequence[_Ask]) -> Iterator[DrainTime]:
         references = self._reference_times(asks)
@@ -226,7 +237,7 @@ class ArrivalTimes:
         alike: dict[tuple[float, float, Spreading], list[int]] = defaultdict(list)
         film = self._view.spills.film
         for place, ask in enumerate(asks):
-            key = (ask.drum.capacity_l, ask.drum.fill_l, spreading(ask.product, film))
+            key = (ask.drum.capacity_l, ask.drum.fill_l, spreading(ask.lot.product, film))
             alike[key].append(place)
         found: list[list[LeakTime]] = [[] for _ in asks]
         for (capacity_l, fill_l, how), places in alike.items():
@@ -237,13 +248,12 @@ class ArrivalTimes:
         return found
 
     def _recorded_times(self, ask: _Ask) -> Iterator[LeakTime]:
-        """Work out the breaches on record of every drum of the lot, as if each stood where the nearest does."""
-        how = spreading(ask.product, self._view.spills.film)
-        for drum in ask.pallet.drums:
-            if drum.product.key == ask.product.key and drum.leaking:
-                for named in drum_leaks(drum):
-                    if named.recorded:
-                        yield from self._leak_times(named, [ask], how)
+        """Work out the breaches on record of every drum that gets there, each from where it stands."""
+        how = spreading(ask.lot.product, self._view.spills.film)
+        for each in ask.leaking:
+            for named in drum_leaks(each.drum):
+                if named.recorded:
+                    yield from self._leak_times(named, [each], how)
 
     def _leak_times(self, named: NamedLeak, asks: Sequence[_Ask], how: Spreading) -> Iterator[LeakTime]:
         level = _level(named.leak, asks, how)
@@ -260,24 +270,25 @@ class ArrivalTimes:
                 first_l_min=first,
                 leaves_l=named.leak.leaves_m3 * 1000,
                 early_min=_minutes(soonest_s),
-                late_min=None if ask.way != OVER_THE_FLOOR else _minutes(latest_s),
+                late_min=_minutes(latest_s) if ask.bounded else None,
                 falling_min=_minutes(fast_s) if apart else None,
             )
 
     def _drain_time(self, ask: _Ask, leaks: Sequence[LeakTime]) -> DrainTime:
-        recorded = any(each.recorded for each in leaks)
+        recorded = [each for each in leaks if each.recorded]
+        slowest = next((each.late_min for each in leaks if not each.recorded), None)
         return DrainTime(
-            pallet=ask.pallet.name,
-            zone=None if ask.pallet.zone_id is None else self._view.zone_of(ask.pallet).name,
-            product=ask.product.name,
+            pallet=ask.lot.pallet.name,
+            zone=None if ask.lot.pallet.zone_id is None else self._view.zone_of(ask.lot.pallet).name,
+            product=ask.lot.product.name,
             target=ask.target,
             way=ask.way,
             verdict=ask.verdict,
             leaks=tuple(leaks),
             early_min=0.0 if recorded else min(_soonest(each) for each in leaks),
-            late_min=next((each.late_min for each in leaks if not each.recorded), None),
+            late_min=_first_latest(recorded) if recorded else slowest,
             litres=ask.litres,
-            viscosity_known=viscosity_m2_s(ask.product) is not None,
+            viscosity_known=viscosity_m2_s(ask.lot.product) is not None,
         )
 
 
@@ -304,6 +315,9 @@ def _level(leak: Leak, asks: Sequence[_Ask], how: Spreading) -> list[tuple[float
     at_all = level_arrival(leak, near, bare, nearer_m2=nearer * shrink, start_radius_m=start_m).early_s
     known = np.array([ask.nearer_m2 is not None for ask in asks])
     early = np.where(known & np.isfinite(early), early, at_all)
+    way = np.array([ask.late_m for ask in asks])
+    nearer = np.array([pi * ask.late_m**2 if ask.late_nearer_m2 is None else ask.late_nearer_m2 for ask in asks])
+    known = np.array([ask.late_nearer_m2 is not None for ask in asks])
     late = level_arrival(leak, way, how, nearer_m2=nearer, start_radius_m=start_m).late_s
     return list(zip(early.tolist(), np.where(known, late, inf).tolist(), strict=True))
 
@@ -314,7 +328,7 @@ def _falling(leak: Leak, asks: Sequence[_Ask], how: Spreading) -> list[tuple[flo
     found = []
     for steep in (True, False):
         falls = np.array([ask.steep if steep else ask.gentle for ask in asks])
-        way = np.array([_within_tolerance_m(ask) if steep else ask.distance_m for ask in asks])
+        way = np.array([_within_tolerance_m(ask) if steep else ask.late_m for ask in asks])
         there = falls > 0
         arrival = falling_arrival(leak, way, np.where(there, falls, 1.0), how, start_radius_m=start_m)
         found.append(np.where(there, arrival.early_s if steep else arrival.late_s, inf).tolist())
@@ -331,12 +345,45 @@ def _nearer_m2(drum: DrumFact, arrival: Arrival) -> float | None:
     return None if critical_mm is None or critical_mm == 0 else drum.fill_l / critical_mm
 
 
+def _getting(
+    arrivals: Sequence[tuple[DrumFact, Arrival]], shape: BaseGeometry, *, everything: bool = False
+) -> list[_Getting]:
+    """Give the drums that get to a place, of a lot that does, or `everything` of it where none need run over the floor.
+
+    A way that is not mapped is taken straight.
+    """
+    found = [
+        _Getting(
+            drum,
+            arrival.verdict,
+            drum.at.distance(shape) if arrival.way_m is None else arrival.way_m,
+            _nearer_m2(drum, arrival),
+        )
+        for drum, arrival in arrivals
+    ]
+    return found if everything else [each for each in found if each.verdict is not Verdict.NOT_REACHED]
+
+
+def _nearer(each: _Getting) -> tuple[float, float]:
+    return inf if each.nearer_m2 is None else each.nearer_m2, each.way_m
+
+
+def _by_way_of(ask: _Ask, target: str, way: str, verdict: Verdict) -> _Ask:
+    leaking = tuple(_by_way_of(each, target, way, verdict) for each in ask.leaking)
+    return replace(ask, target=target, way=way, verdict=verdict, bounded=False, leaking=leaking)
+
+
 def _minutes(seconds: float) -> float | None:
     return seconds / 60 if isfinite(seconds) else None
 
 
 def _last(time: DrainTime) -> float:
     return inf if time.late_min is None else time.late_min
+
+
+def _first_latest(leaks: Sequence[LeakTime]) -> float | None:
+    """Give by when the first of several running leaks is there at the latest; None where there is no latest."""
+    return min((each.late_min for each in leaks if each.late_min is not None), default=None)
 
 
 def _soonest(time: LeakTime) -> float:

@@ -164,3 +164,82 @@ def test_a_way_through_a_sump_has_the_time_to_the_sump_and_no_latest() -> None:
     assert hole.early_min == pytest.approx(
         float(axisymmetric_time_s(2.95, nu_m2_s=TOLUENE_M2_S, flow_m3_s=flow)) / 60, rel=0.05
     )
+
+
+def of_pallet(floor: FloorAssessment, target: str, pallet: str) -> DrainTime:
+    (found,) = (each for each in floor.drain_times if (each.target, each.pallet) == (target, pallet))
+    return found
+
+
+def test_every_lot_that_wets_a_door_is_timed_also_the_one_that_leaks_already_behind_a_nearer_one() -> None:
+    build = a_store(perimeter_tight="yes")
+    build.door("West door", [(0, 4), (0, 6)], tight_at_floor="yes")
+    stock(build, "P1", (1.5, 5), "toluene")
+    stock(build, "P2", (2.5, 5), "toluene", breaches=[{"kind": "pinhole"}])
+    floor = judged_floor(build)
+    assert of_pallet(floor, "door West door", "P1").early_min > 0
+    assert of_pallet(floor, "door West door", "P2").early_min == 0
+
+
+def test_a_nearly_empty_nearest_drum_does_not_hide_the_full_one_behind_it() -> None:
+    build = a_store()
+    build.door("West door", [(0, 4), (0, 6)])
+    build.pallet("P1", (2.5, 5), **AT)
+    build.drum("P1-1", "toluene", fill_pct=100, capacity_l=208, offset=(0.3, 0))
+    build.drum("P1-2", "toluene", fill_pct=0.5, capacity_l=208, offset=(-0.3, 0))
+    full = a_store()
+    full.door("West door", [(0, 4), (0, 6)])
+    full.pallet("P1", (2.5, 5), **AT)
+    full.drum("P1-1", "toluene", fill_pct=100, capacity_l=208, offset=(0.3, 0))
+    both, alone = (of_pallet(judged_floor(each), "door West door", "P1") for each in (build, full))
+    assert both.leaks == alone.leaks
+
+
+def test_every_lot_in_a_bund_leaves_through_its_sump() -> None:
+    build = a_store()
+    build.bund("B", rectangle(2, 2, 6, 6), height_mm=60, tight_at_floor="yes")
+    build.pipe("S1-D1", build.sump("S1", (7, 5)), build.drain("D1", (18, 5), **AT), valve="open")
+    stock(build, "P1", (6, 5), "toluene")
+    stock(build, "P2", (4, 5), "acetone")
+    times = [each for each in judged_floor(build).drain_times if each.way == "through sump S1"]
+    assert [each.pallet for each in times] == ["P1", "P2"]
+
+
+def test_a_drum_that_leaks_already_has_its_own_latest_from_where_it_stands() -> None:
+    build = drain_at(2.0)
+    build.pallet("P2", (10, 8), **AT)
+    build.drum("P2-1", "toluene", fill_pct=100, capacity_l=208, offset=(0, 0), breaches=[{"kind": "bung weep"}])
+    build.drum("P2-2", "toluene", fill_pct=100, capacity_l=208, offset=(0.6, 0.6))
+    time = of_pallet(judged_floor(build), "drain D1", "P2")
+    (leaking,) = (each for each in time.leaks if each.recorded)
+    assert time.late_min == leaking.late_min
+    # Its own way is the diagonal of 2 m, not that of the other drum, which is nearer.
+    alone = drain_at(2.0)
+    alone.pallet("P2", (10, 8), **AT)
+    alone.drum("P2-1", "toluene", fill_pct=100, capacity_l=208, offset=(0, 0), breaches=[{"kind": "bung weep"}])
+    (same,) = (each for each in of_pallet(judged_floor(alone), "drain D1", "P2").leaks if each.recorded)
+    assert leaking == same
+
+
+def test_where_the_outer_wall_lets_the_thick_pool_out_there_is_no_latest() -> None:
+    def late(perimeter: str) -> float | None:
+        build = SurveyBuilder()
+        build.floor(
+            width_m=20, depth_m=20, finish="bare concrete", levelness="recorded level", perimeter_tight=perimeter
+        )
+        build.zone("All", rectangle(0, 0, 20, 20))
+        build.drain("D1", (2, 10), **AT)
+        stock(build, "P1", (1, 10), "toluene")
+        return the_time(judged_floor(build)).late_min
+
+    assert late("yes") is not None
+    assert late("no") is None
+
+
+def test_what_only_may_reach_has_no_latest_though_the_cautious_floor_is_covered_by_the_thick_film() -> None:
+    build = drain_at(3.0)
+    build.wall("W", [(11.5, 0), (11.5, 20)], tight_at_floor="unknown")
+    time = the_time(judged_floor(build))
+    assert time.verdict is Verdict.MAY_REACH
+    assert time.late_min is None
+    assert {each.late_min for each in time.leaks} == {None}
