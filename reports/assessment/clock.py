@@ -91,13 +91,22 @@ class DrainClock:
 
     drain: str
     first: DrainTime | None
-    """Whoever gets there first; None where nobody is known to."""
+    """Whoever may get there first; None where nobody is known to."""
+    surest: DrainTime | None
+    """Whoever surely does and is there first at the latest; of `first` where nobody surely does."""
     engine: Order
     technicians: Order
     holds: str
     """Whether its tank or interceptor holds what comes, as a sentence; empty where it has neither."""
     free_l: float | None
     fills: tuple[Fill, ...]
+    beside: tuple[float, ...] = ()
+    """Travel times that a range of minutes is read against."""
+
+    @property
+    def late_min(self) -> float | None:
+        """By when one of them is there; None where there is no latest."""
+        return None if self.surest is None else self.surest.late_min
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,3 +123,5 @@ class ClockLine:
     verdict: Verdict | None
     engine: Order | None
     """For arrivals: whether the liquid is there before the first engine."""
+    beside: tuple[float, ...] = ()
+    """Travel times that the range of minutes is read against."""

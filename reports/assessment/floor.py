@@ -177,7 +177,9 @@ class DoorAssessment:
     zones: tuple[str, ...]
     """Storage zones of every pallet one drum of which gets out."""
     first: DrainTime | None
-    """Whoever is at the door soonest, whether or not the door then holds; None where nobody is known to be."""
+    """Whoever may be at the door soonest, whether or not the door then holds; None where nobody is known to be."""
+    surest: DrainTime | None = None
+    """Whoever surely is, and first at the latest; of `first` where nobody surely is."""
 
 
 @dataclass(frozen=True, slots=True)

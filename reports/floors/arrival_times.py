@@ -91,6 +91,7 @@ class ArrivalTimes:
         self._view = view
         self._floor = view.floor
         self._recorded_level = view.floor.levelness is Levelness.RECORDED_LEVEL and self._relief is None
+        self._edges: dict[str, BaseGeometry] = {}
 
     @cached_property
     def _relief(self) -> Relief | None:
@@ -162,14 +163,20 @@ class ArrivalTimes:
             steep=steep,
             gentle=gentle,
             rises=rises,
-            bounded=verdict is Verdict.REACHES and self._stays(lot),
+            bounded=verdict is Verdict.REACHES and self._stays(lot, sure, target, shape),
             litres=litres,
         )
 
-    def _stays(self, lot: Lot) -> bool:
-        """Whether the thick pool stays on the map: where it does not, the floor that lies nearer bounds no time."""
+    def _stays(self, lot: Lot, sure: _Getting, target: str, shape: BaseGeometry) -> bool:
+        """Whether no thick pool leaves the map before it is there: else the floor that lies nearer bounds no time."""
         reach = self._view.pools.reach(lot.liquid)
-        return reach is not None and reach.thick.off_map_l <= _ROUNDING_L
+        if reach is None:
+            return False
+        if reach.thick.off_map_l <= _ROUNDING_L:
+            return True
+        if target not in self._edges:  # what leaves beside the place itself has got there
+            self._edges[target] = self._view.spills.ground.boundary.difference(shape.buffer(AT_DOOR_M))
+        return sure.drum.at.distance(self._edges[target]) > sure.way_m
 
     def _falls(self, at: Point, shape: BaseGeometry, distance_m: float) -> tuple[float, float, bool]:
         """Give the most and the least that the floor falls from a drum to a place, and whether it may rise instead."""

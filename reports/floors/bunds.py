@@ -12,6 +12,7 @@ from geometry.containment import (
     sprinkler_l_min,
     twenty_minute_need_l,
 )
+from geometry.units import mm_and_inches, mm_min_and_gpm_ft2, square_metres_and_feet
 from reports.assessment import ContainmentAssessment, ContainmentRule, Fill, Verdict
 from reports.facts import BundFact, DrumFact, FloorFact, PalletFact, SprinklerFact
 from reports.floors.hydraulics import Hydraulics
@@ -124,7 +125,7 @@ def _open_floor(floor: FloorFact, pallets: Sequence[PalletFact]) -> ContainmentA
     if floor.perimeter_tight is not YesNoUnknown.YES:
         outlets.append("outer wall not recorded tight at the floor")
     outlets += [
-        f"{door.name} with a sill of {(door.sill_m or 0) * 1000:g} mm"
+        f"{door.name} with a sill of {mm_and_inches((door.sill_m or 0) * 1000)}"
         for door in floor.doors
         if door.tight is not YesNoUnknown.YES
     ]
@@ -174,6 +175,11 @@ def _flow(sprinkler: SprinklerFact, bund: BundFact) -> tuple[float | None, str] 
     if sprinkler.density_mm_min is None:
         return None, "sprinklers over it, density not recorded: when they overflow it is unknown"
     area = wetted if sprinkler.design_area_m2 is None else min(wetted, sprinkler.design_area_m2)
-    heads = "all heads over the bund" if area == wetted else f"heads over the design area of {area:,.0f} m²"
+    heads = (
+        "all heads over the bund" if area == wetted else f"heads over the design area of {square_metres_and_feet(area)}"
+    )
     flow_l_min = sprinkler_l_min(sprinkler.density_mm_min, area)
-    return flow_l_min, f"{heads} assumed open, {sprinkler.density_mm_min:g} mm/min on {area:,.0f} m²"
+    return (
+        flow_l_min,
+        f"{heads} assumed open, {mm_min_and_gpm_ft2(sprinkler.density_mm_min)} on {square_metres_and_feet(area)}",
+    )

@@ -6,6 +6,7 @@ from dataclasses import replace
 from math import ceil, inf
 
 from geometry.containment import sprinkler_l_min
+from geometry.units import l_min_and_gpm, litres_and_gallons, mm_and_inches
 from reports.assessment import (
     OVER_THE_FLOOR,
     ClockKind,
@@ -24,12 +25,13 @@ from reports.floors.bunds import fills_of, full_in_min
 from reports.floors.doors import doors_out
 from reports.floors.drains import treated_as
 from reports.floors.view import FloorView
-from reports.minutes import arrival_text, order
+from reports.minutes import arrival_text, minutes_text, order
 from reports.wording import listed, named
 from survey.catalogue.product import Product, Trait
 from survey.vocabulary import DrainDestination, ValvePosition
 
 _TANKS = {DrainDestination.INTERCEPTOR, DrainDestination.HOLDING_TANK}
+_PEOPLE = {ClockKind.FIRST_ENGINE, ClockKind.TECHNICIANS}
 _NAMED = 3
 """Pallets or products named in one line before the rest are only counted."""
 
@@ -53,7 +55,7 @@ def with_clock(view: FloorView, assessed: FloorAssessment) -> FloorAssessment:
         by_zone[time.zone].append(time)
     zones = tuple(replace(zone, clock=tuple(_clock(view, zone, by_zone[zone.name]))) for zone in assessed.zones)
     clocks = tuple(_drain_clock(view, fact, times) for fact in _facts_of(view))
-    first = {target: _soonest(several) for target, several in _by_target(times).items()}
+    first = {target: (_soonest(several), _surest(several)) for target, several in _by_target(times).items()}
     doors = doors_out(view, first)
     return replace(assessed, zones=zones, drain_times=times, drain_clocks=clocks, doors_out=doors)
 
@@ -78,41 +80,78 @@ def _clock(view: FloorView, zone: ZoneAssessment, times: Sequence[DrainTime]) ->
 
 
 def _by_time(line: ClockLine) -> tuple[float, float, str]:
+    """Sort by time; liquid that may be somewhere at any time comes before all, people of whom it is unknown last."""
     early, late = (inf if minutes is None else minutes for minutes in (line.early_min, line.late_min))
+    if line.early_min is None and line.kind not in _PEOPLE:
+        early = -inf
     return early, late, line.what
 
 
 def _arrivals(view: FloorView, times: Sequence[DrainTime]) -> Iterator[ClockLine]:
+    beside = _travel_min(view)
     for target, several in _by_target(times).items():
-        first = _soonest(several)
+        first, surest = _soonest(several), _surest(several)
         drain = target.startswith("drain ")
-        others = [time.pallet for time in several if time.pallet != first.pallet]
-        also = f"; also from {named(list(dict.fromkeys(others)), _NAMED)}" if others else ""
-        way = "" if first.way == OVER_THE_FLOOR else f" {first.way}, time to the sump"
+        said = f"{surest.verdict} from {_from(surest)}: {arrival_text(surest, beside)}"
+        if first is not surest:
+            there = minutes_text(first.early_min, first.late_min, beside)
+            said += f"; may be sooner from {_from(first)}: {there}{_already(first)}"
+        leaking = [each.pallet for each in several if each.early_min == 0 and each not in (first, surest)]
+        others = [each.pallet for each in several]
+        ones = list(dict.fromkeys(name for name in others if name not in {first.pallet, surest.pallet, *leaking}))
+        if leaking:
+            said += f"; leaking already also: {named(list(dict.fromkeys(leaking)), _NAMED)}"
+        if ones:
+            said += f"; also from {named(ones, _NAMED)}"
         yield ClockLine(
             kind=ClockKind.DRAIN if drain else ClockKind.DOOR,
             early_min=first.early_min,
-            late_min=first.late_min,
+            late_min=surest.late_min,
             what=f"{target[:1].upper()}{target[1:]}" if drain else target.removeprefix("door "),
-            detail=f"{first.verdict} from {first.pallet} ({first.product}){way}: {arrival_text(first)}{also}",
-            verdict=first.verdict,
-            engine=order(first.early_min, first.late_min, view.site.travel_first_engine_min),
+            detail=said,
+            verdict=surest.verdict,
+            engine=_order(first, surest, view.site.travel_first_engine_min),
+            beside=beside,
         )
 
 
+def _travel_min(view: FloorView) -> tuple[float, ...]:
+    known = view.site.travel_first_engine_min, view.site.travel_technicians_min
+    return tuple(each for each in known if each is not None)
+
+
+def _from(time: DrainTime) -> str:
+    way = "" if time.way == OVER_THE_FLOOR else f" {time.way}, time to the sump"
+    return f"{time.pallet} ({time.product}){way}"
+
+
+def _already(time: DrainTime) -> str:
+    leaking = [each.leak for each in time.leaks if each.recorded]
+    return f", leaking already ({listed(leaking)})" if leaking else ""
+
+
 def _soonest(times: Sequence[DrainTime]) -> DrainTime:
-    """Give whoever is there first: who leaks already, then the surest, then by the slowest reference leak."""
-    verdicts = list(Verdict)
-    return min(
-        times,
-        key=lambda time: (
-            time.early_min > 0,
-            verdicts.index(time.verdict),
-            inf if time.late_min is None else ceil(time.late_min),
-            time.early_min,
-            time.pallet,
-        ),
-    )
+    """Give whoever may be there first, of those who tie the surest."""
+    return min(times, key=lambda time: (time.early_min, *_sureness(time), time.pallet))
+
+
+def _surest(times: Sequence[DrainTime]) -> DrainTime:
+    """Give whoever surely is there, and of those the first at the latest; where nobody surely is, the soonest."""
+    if all(time.verdict is not Verdict.REACHES for time in times):
+        return _soonest(times)
+    return min(times, key=lambda time: (*_sureness(time), time.early_min, time.pallet))
+
+
+def _sureness(time: DrainTime) -> tuple[int, float]:
+    """Give the verdict, then the latest in whole minutes: of those as good as alike the soonest is named."""
+    late_min = inf if time.late_min is None else ceil(time.late_min)
+    return list(Verdict).index(time.verdict), late_min
+
+
+def _order(first: DrainTime, surest: DrainTime, there_min: float | None) -> Order:
+    """Say whether the soonest is there before people, and surely so only where somebody surely gets there."""
+    late_min = surest.late_min if surest.verdict is Verdict.REACHES else None
+    return order(first.early_min, late_min, there_min)
 
 
 def _lost(view: FloorView, zone: ZoneAssessment) -> Iterator[ClockLine]:
@@ -139,13 +178,13 @@ def _overflows(view: FloorView, zone: ZoneAssessment) -> Iterator[ClockLine]:
         if held.capacity_l == 0:
             yield _overflow(0.0, f"{name} holds nothing", listed(held.open_outlets))
             continue
-        over = f"{name} runs over its {held.lip_mm:g} mm lip"
+        over = f"{name} runs over its {mm_and_inches(held.lip_mm)} lip"
         if held.overflow_min is not None and held.sprinkler_l_min is not None:
-            by = f"by sprinkler water at {held.sprinkler_l_min:,.0f} L/min, from when it starts; {held.assumption}"
+            by = f"by sprinkler water at {l_min_and_gpm(held.sprinkler_l_min)}, from when it starts; {held.assumption}"
             yield _overflow(held.overflow_min, over, by)
         for fill in held.fills:
             if fill.minutes is not None:
-                rate = "" if fill.l_min is None else f" at {fill.l_min:,.0f} L/min"
+                rate = "" if fill.l_min is None else f" at {l_min_and_gpm(fill.l_min)}"
                 yield _overflow(fill.minutes, over, f"by {fill.by}{rate}")
 
 
@@ -161,7 +200,7 @@ def _people(view: FloorView, arrivals: Sequence[ClockLine]) -> Iterator[ClockLin
         if minutes is None:
             yield ClockLine(kind, None, None, what, "travel time not recorded", None, None)
             continue
-        orders = [(line.what, order(line.early_min or 0.0, line.late_min, minutes)) for line in arrivals]
+        orders = [(line.what, _line_order(line, minutes)) for line in arrivals]
         sure = [name for name, found in orders if found is Order.BEFORE]
         perhaps = [name for name, found in orders if found is Order.MAYBE]
         said = []
@@ -172,24 +211,29 @@ def _people(view: FloorView, arrivals: Sequence[ClockLine]) -> Iterator[ClockLin
         yield ClockLine(kind, minutes, minutes, what, "; ".join(said), None, None)
 
 
+def _line_order(line: ClockLine, there_min: float) -> Order:
+    late_min = line.late_min if line.verdict is Verdict.REACHES else None
+    return order(line.early_min or 0.0, late_min, there_min)
+
+
 def _drain_clock(view: FloorView, drain: DrainFact, times: Iterable[DrainTime]) -> DrainClock:
     here = [time for time in times if time.target == f"drain {drain.name}"]
-    first = _soonest(here) if here else None
+    first, surest = (_soonest(here), _surest(here)) if here else (None, None)
     travel = view.site.travel_first_engine_min, view.site.travel_technicians_min
     engine, technicians = (
-        (order(first.early_min, first.late_min, minutes) for minutes in travel)
-        if first is not None
-        else (Order.UNKNOWN, Order.UNKNOWN)
+        Order.UNKNOWN if first is None or surest is None else _order(first, surest, minutes) for minutes in travel
     )
     tank = treated_as(drain) in _TANKS
     return DrainClock(
         drain=drain.name,
         first=first,
+        surest=surest,
         engine=engine,
         technicians=technicians,
         holds=_holds(view, drain, here) if tank else _unproven(drain),
         free_l=drain.free_volume_l if tank else None,
         fills=tuple(_fills(view, drain, here)) if tank and drain.free_volume_l is not None else (),
+        beside=_travel_min(view),
     )
 
 
@@ -220,10 +264,11 @@ def _holds(view: FloorView, drain: DrainFact, times: Sequence[DrainTime]) -> str
     if drain.free_volume_l is None:
         said.append(f"free volume of its {tank} not recorded: whether it holds one drum is not known")
     elif any(time.litres is None for time in times):
-        said.append(f"{drain.free_volume_l:,.0f} L free; how much comes through sumps is not known")
+        said.append(f"{litres_and_gallons(drain.free_volume_l)} free; how much comes through sumps is not known")
     else:
         enough = "holds" if drain.free_volume_l >= most else "does not hold"
-        said.append(f"{drain.free_volume_l:,.0f} L free: {enough} the {most:,.0f} L that one drum brings at most")
+        brought = f"the {litres_and_gallons(most)} that one drum brings at most"
+        said.append(f"{litres_and_gallons(drain.free_volume_l)} free: {enough} {brought}")
     return "; ".join(said)
 
 

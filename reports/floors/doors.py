@@ -41,14 +41,14 @@ class _Held:
     certain: bool
 
 
-def doors_out(view: FloorView, first: Mapping[str, DrainTime]) -> tuple[DoorAssessment, ...]:
+def doors_out(view: FloorView, first: Mapping[str, tuple[DrainTime, DrainTime]]) -> tuple[DoorAssessment, ...]:
     """Say of each door on the edge of a floor what one drum lets out of it.
 
     Parameters
     ----------
     view : FloorView
-    first : mapping of str to DrainTime
-        Whoever gets soonest to each drain and door, by its name with what it is.
+    first : mapping of str to (DrainTime, DrainTime)
+        Whoever gets soonest and whoever gets surest to each drain and door, by its name with what it is.
 
     Returns
     -------
@@ -174,7 +174,9 @@ def _passing_l(pool: Pool, fill_l: float, held_mm: float, film_mm: float, floor:
     return min(gone_l, max(fill_l - film_mm * inside_m2, 0.0))
 
 
-def _door(view: FloorView, door: DoorFact, outs: Sequence[_Out], first: DrainTime | None) -> DoorAssessment:
+def _door(
+    view: FloorView, door: DoorFact, outs: Sequence[_Out], first: tuple[DrainTime, DrainTime] | None
+) -> DoorAssessment:
     order = list(Verdict)
     most = min(
         outs,
@@ -193,7 +195,8 @@ def _door(view: FloorView, door: DoorFact, outs: Sequence[_Out], first: DrainTim
         pallet=None if most is None else most.lot.pallet.name,
         litres=Span(0.0, 0.0) if most is None else most.litres,
         zones=view.zones_of(out.lot.pallet.name for out in outs if out.lot.pallet.zone_id is not None),
-        first=first,
+        first=None if first is None else first[0],
+        surest=None if first is None else first[1],
     )
 
 

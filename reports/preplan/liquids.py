@@ -11,6 +11,7 @@ from reports.assessment import (
     DoorAssessment,
     DrainAssessment,
     DrainReach,
+    DrainTime,
     FloorAssessment,
     Order,
     PairAssessment,
@@ -32,19 +33,21 @@ _MOST_COLUMNS = 4
 
 def drain_part(drain: DrainAssessment, floor: FloorAssessment, grid: Grid) -> DrainPart:
     """Word one drain."""
-    far = list(dict.fromkeys(reach.pallet for reach in drain.reaches if reach.verdict is Verdict.NOT_REACHED))
+    there = {reach.pallet for reach in drain.reaches if reach.verdict is not Verdict.NOT_REACHED}
+    there.update(_through_sumps(drain, floor))
+    far = list(dict.fromkeys(reach.pallet for reach in drain.reaches if reach.pallet not in there))
     return DrainPart(
         name=drain.name,
         title=f"{drain.name}, {drain.kind} → {drain_goes_to(drain)}",
         proven=drain.proven,
-        facts=(*_drain_facts(drain, grid), *_drain_times(drain, floor)),
+        facts=(*_drain_facts(drain, floor, grid), *_drain_times(drain, floor)),
         remarks=tuple(sentence(remark) for remark in drain.remarks),
         reaches=tuple(_reach(reach, floor) for reach in drain.reaches if reach.verdict is not Verdict.NOT_REACHED),
         not_reached=listed(far),
     )
 
 
-def _drain_facts(drain: DrainAssessment, grid: Grid) -> Iterator[tuple[str, str]]:
+def _drain_facts(drain: DrainAssessment, floor: FloorAssessment, grid: Grid) -> Iterator[tuple[str, str]]:
     yield "Proof", drain_proof(drain) or "none"
     place = "not found" if drain.shape is None else f"square {grid.reference(drain.shape.centroid)}, {drain.found}"
     yield "Place", f"{place}{', outdoors' if drain.outdoors else ''}"
@@ -55,7 +58,15 @@ def _drain_facts(drain: DrainAssessment, grid: Grid) -> Iterator[tuple[str, str]
         holder = f", key: {drain.valve_key_holder}" if drain.valve_key_holder else ""
         yield "Valve", f"{drain.valve}, {bare(drain.valve_where) or 'place ' + NOT_RECORDED}{holder}"
     if drain.through_sumps:
-        yield "Through sumps", f"from storage zone {listed(drain.through_sumps)}"
+        pallets = _through_sumps(drain, floor)
+        of = f": {listed(pallets)}" if pallets else ""
+        yield "Through sumps", f"from storage zone {listed(drain.through_sumps)}{of}"
+
+
+def _through_sumps(drain: DrainAssessment, floor: FloorAssessment) -> list[str]:
+    """Name the pallets whose liquid gets to a drain through a sump."""
+    here = (time for time in floor.drain_times if time.target == f"drain {drain.name}")
+    return sorted({time.pallet for time in here if time.way != OVER_THE_FLOOR})
 
 
 def _drain_times(drain: DrainAssessment, floor: FloorAssessment) -> Iterator[tuple[str, str]]:
@@ -63,11 +74,9 @@ def _drain_times(drain: DrainAssessment, floor: FloorAssessment) -> Iterator[tup
     if clock is None:
         return
     if clock.first is not None:
-        first = clock.first
-        way = "" if first.way == OVER_THE_FLOOR else f" {first.way}"
-        when = minutes_text(first.early_min, first.late_min)
+        when = minutes_text(clock.first.early_min, clock.late_min, clock.beside)
         people = f"{_ahead_of(clock.engine, 'the first engine')}, {_ahead_of(clock.technicians, 'the technicians')}"
-        yield "First reached", f"by {first.pallet}{way}, {when}: {people}"
+        yield "First reached", f"by {_whom(clock.first, clock.surest)}, {when}: {people}"
     elif drain.shape is None:
         yield "First reached", "time unknown"
     if clock.holds:
@@ -75,6 +84,15 @@ def _drain_times(drain: DrainAssessment, floor: FloorAssessment) -> Iterator[tup
     if clock.free_l is not None:
         filled = [f"{fill.by} in {span_of_time(fill.minutes)}" for fill in clock.fills if fill.minutes is not None]
         yield "Full", listed(filled) or "one drum does not fill it"
+
+
+def _whom(first: DrainTime, surest: DrainTime | None) -> str:
+    """Name whoever may be there first, and whoever surely is where that is another."""
+    way = "" if first.way == OVER_THE_FLOOR else f" {first.way}"
+    later = (
+        "" if surest is None or surest.pallet == first.pallet else f" at the soonest and {surest.pallet} at the latest"
+    )
+    return f"{first.pallet}{way}{later}"
 
 
 def _ahead_of(order: Order, people: str) -> str:
@@ -88,8 +106,9 @@ def _ahead_of(order: Order, people: str) -> str:
 
 
 def _arrival(reach: DrainReach, floor: FloorAssessment) -> str:
+    beside = next((clock.beside for clock in floor.drain_clocks if clock.drain == reach.drain), ())
     found = [
-        arrival_text(time)
+        arrival_text(time, beside)
         for time in floor.drain_times
         if (time.target, time.pallet, time.way) == (f"drain {reach.drain}", reach.pallet, OVER_THE_FLOOR)
         and time.product in reach.products
@@ -121,13 +140,14 @@ def door_text(door: DoorAssessment) -> DoorText:
     out = door.verdict is not Verdict.NOT_REACHED
     zones = f"; storage zone{'s' if len(door.zones) > 1 else ''} {listed(door.zones)}" if door.zones else ""
     first = door.first
+    late_min = None if door.surest is None else door.surest.late_min
     return DoorText(
         name=door.name,
         holds=f"{capital(sill)}, {tight}, normally {door.normally}: {door.assumed}{blocked}",
         verdict=door.verdict.value,
         litres=span(door.litres, litres_and_gallons, low="thick film", high="thin film") if out else "0 L",
         source=f"{door.pallet}{zones}" if door.pallet is not None else "–",
-        arrival=f"{capital(minutes_text(first.early_min, first.late_min))}, {first.pallet}" if first else "–",
+        arrival=f"{capital(minutes_text(first.early_min, late_min))}, {_whom(first, door.surest)}" if first else "–",
     )
 
 

@@ -31,6 +31,24 @@ def test_range_of_minutes(early_min: float | None, late_min: float | None, says:
     assert minutes_text(early_min, late_min) == says
 
 
+@pytest.mark.parametrize(
+    ("early_min", "late_min", "beside", "says"),
+    [
+        (0.2, 4.54, (5.0, 35.0), "under 1 to 4.6 min"),
+        (0.2, 4.54, (6.0,), "under 1 to 5 min"),
+        (0.2, 4.97, (5.0,), "under 1 to 4.97 min"),
+        (5.6, 9.2, (5.5,), "5.6 to 10 min"),
+        (5.0, 9.2, (5.0,), "5 to 10 min"),
+        (0.7, 3.0, (0.5,), "0.7 to 3 min"),
+        (3.9, None, (3.5,), "from 3.9 min"),
+    ],
+)
+def test_whole_minutes_do_not_turn_the_order_round(
+    early_min: float, late_min: float | None, beside: tuple[float, ...], says: str
+) -> None:
+    assert minutes_text(early_min, late_min, beside) == says
+
+
 @given(st.floats(0, 59.9), st.floats(0, 59.9))
 def test_the_printed_range_holds_the_true_one(a: float, b: float) -> None:
     early, late = sorted((a, b))

@@ -6,7 +6,9 @@ import pytest
 from shapely import LineString, Polygon, box, unary_union
 
 from reports.assessment import ClockKind, ClockLine, DrainTime, Order, Verdict
+from reports.maps import grid_of
 from reports.minutes import line_minutes
+from reports.preplan.liquids import drain_part
 from tests.demo_sites import demo_assessment, demo_facts, demo_floor
 from tests.seed_demo.plan import DRUM_L, drums, site, spot
 
@@ -40,7 +42,7 @@ class TestEverySite:
 
     def test_lines_are_in_order_of_time(self, letter: str) -> None:
         for zone in demo_floor(letter).zones:
-            times = [float("inf") if line.early_min is None else line.early_min for line in zone.clock]
+            times = [-1.0 if line.early_min is None else line.early_min for line in zone.clock]
             assert times == sorted(times)
 
     def test_whoever_is_not_reached_has_no_time_and_whoever_is_has_one(self, letter: str) -> None:
@@ -74,7 +76,7 @@ class TestTessaly:
         line = arrivals("A", "Centre")["Drain D1"]
         assert line.verdict is Verdict.REACHES
         assert "A05 (Toluene)" in line.detail
-        assert line_minutes(line) == "under 1 to 7 min"
+        assert line_minutes(line) == "under 1 to 6.6 min"
         assert line.engine is Order.BEFORE
         engine = next(each for each in clock("A", "Centre") if each.kind is ClockKind.FIRST_ENGINE)
         assert engine.early_min == 7
@@ -96,6 +98,12 @@ class TestTessaly:
         assert glycol.leaks[1].early_min is not None
         assert unknown.leaks[1].early_min is not None
         assert glycol.leaks[1].early_min > unknown.leaks[1].early_min
+
+    def test_the_trench_counts_from_whoever_is_sooner(self) -> None:
+        (d2,) = (each for each in demo_floor("A").drain_clocks if each.drain == "D2")
+        assert d2.first is not None
+        assert d2.first.pallet == "A09"
+        assert d2.first.early_min == min(t.early_min for t in demo_floor("A").drain_times if t.target == "drain D2")
 
     def test_the_roller_door_and_its_trench_come_together(self) -> None:
         assert {"Drain D2", "Roller door"} <= set(arrivals("A", "SE"))
@@ -126,9 +134,9 @@ class TestQuillmere:
     def test_sprinklers_run_over_the_worn_ramp_in_1_6_min_and_one_hose_in_8_3(self) -> None:
         lines = [line for line in clock("B", "Z1") if line.kind is ClockKind.OVERFLOW]
         assert [line_minutes(line) for line in lines] == ["1.6 min", "8.3 min"]
-        assert "2,391 L/min" in lines[0].detail
+        assert "2,391 L/min (632 US gal/min)" in lines[0].detail
         assert "one hose" in lines[1].detail
-        assert all("20 mm lip" in line.what for line in lines)
+        assert all("20 mm (0.8 in) lip" in line.what for line in lines)
 
     def test_acids_and_alkalis_hold_nothing_and_leave_by_their_sumps(self) -> None:
         for zone, sump in (("Z2", "S1"), ("Z3", "S2")):
@@ -151,6 +159,31 @@ class TestQuillmere:
         assert "leaking already" in line.detail
         assert "size not recorded" in line.detail
 
+    def test_the_weeping_drum_is_at_the_main_door_and_the_inlet_before_the_first_engine(self) -> None:
+        door, inlet = (arrivals("B", "Z6")[what] for what in ("Main door", "Drain D1"))
+        assert door.early_min == 0
+        assert "leaking already" in door.detail
+        weep = next(each for each in time_of("B", "B31", "Phosphoric", "drain D1").leaks if each.recorded)
+        assert weep.late_min is not None
+        assert weep.late_min < 1
+        assert inlet.late_min == weep.late_min
+        assert inlet.engine is door.engine is Order.BEFORE
+
+    def test_the_cyanide_is_among_those_that_leave_by_the_sump(self) -> None:
+        assert "also from B17" in arrivals("B", "Z3")["Drain D2"].detail
+
+    def test_drums_that_leave_by_sumps_are_not_called_out_of_reach_of_their_drain(self) -> None:
+        floor = demo_floor("B")
+        (drain,) = (each for each in floor.drains if each.name == "D2")
+        part = drain_part(drain, floor, grid_of(floor))
+        sumps = dict(part.facts)["Through sumps"]
+        assert sumps == "from storage zone Z2 and Z3: B11, B12, B13, B14, B15, B16, B17 and B18"
+        assert not {f"B{number}" for number in range(11, 19)} & set(part.not_reached.replace(",", " ").split())
+        assert "B01" in part.not_reached
+
+    def test_the_late_end_of_the_sanitary_gully_is_written_before_the_engine(self) -> None:
+        assert line_minutes(arrivals("B", "Z7")["Drain D3"]) == "under 1 to 4.6 min"
+
     def test_oils_on_the_rack_reach_nothing(self) -> None:
         assert arrivals("B", "Z5") == {}
 
@@ -166,6 +199,15 @@ class TestVellinor:
             line = arrivals("C", zone)[drain]
             assert line.early_min == 0
             assert "leaking already" in line.detail
+
+    @pytest.mark.parametrize(("zone", "door"), [("K6", "Yard door"), ("K1", "Gap in the inner wall")])
+    def test_drums_that_leak_already_may_be_at_the_doors_already(self, zone: str, door: str) -> None:
+        line = arrivals("C", zone)[door]
+        assert line.early_min == 0
+        assert "leaking already" in line.detail
+
+    def test_a_gully_nobody_found_stands_first(self) -> None:
+        assert clock("C", "K1")[0].what == "Drain D5"
 
     def test_the_yard_inlet_may_be_reached_from_the_loose_drums_before_anybody_comes(self) -> None:
         assert arrivals("C", "K6")["Drain D3"].engine is Order.MAYBE

@@ -118,14 +118,14 @@ class TestTessalyRoad:
     def test_first_hour_of_the_solvents(self) -> None:
         centre = zone_section("A", "Centre")
         assert "First hour from the start of a leak; people as if called at once" in centre
-        assert "under 1 to 7 min Drain D1, before the first engine" in centre
-        assert "10 mm hole: 3 to 7 min, or under 1 min if the floor falls that way" in centre
+        assert "under 1 to 6.6 min Drain D1, before the first engine" in centre
+        assert "10 mm hole: 3 to 6.6 min, or under 1 min if the floor falls that way" in centre
         assert "7 min First engine Reached before: Drain D1" in centre
         assert "45 min Technicians" in centre
 
     def test_first_arrival_at_the_gully(self) -> None:
         drains = section("A", "D1, gully", "Neighbour pairs")
-        assert "First reached by A05, under 1 to 7 min: before the first engine, before the technicians" in drains
+        assert "First reached by A05, under 1 to 6.6 min: before the first engine, before the technicians" in drains
         assert "First arrival" in drains
 
     def test_bulging_zone_has_stop_lines_and_no_method(self) -> None:
@@ -147,6 +147,9 @@ class TestQuillmere:
         assert worst.index("hydrogen cyanide") < worst.index("chloramine")
         assert "make hydrogen cyanide" in zone_section("B", "Z2")
 
+    def test_what_is_out_of_reach_of_a_drain_is_so_over_the_floor(self) -> None:
+        assert "Not over the floor within the film range, by one drum of:" in " ".join(pages("B"))
+
     def test_overflow_in_1_6_minutes(self) -> None:
         holds = section("B", "Published rules do not agree", "Overpacks and kit")
         assert "1.6 min" in holds
@@ -155,8 +158,8 @@ class TestQuillmere:
 
     def test_first_hour_of_the_flammables(self) -> None:
         flammables = zone_section("B", "Z1")
-        assert "1.6 min Bund Z1 runs over its 20 mm lip By sprinkler water at 2,391 L/min" in flammables
-        assert "8.3 min Bund Z1 runs over its 20 mm lip By water from one hose" in flammables
+        assert "1.6 min Bund Z1 runs over its 20 mm (0.8 in) lip By sprinkler water at 2,391 L/min" in flammables
+        assert "8.3 min Bund Z1 runs over its 20 mm (0.8 in) lip By water from one hose" in flammables
         assert flammables.index("1.6 min Bund") < flammables.index("5 min First engine") < flammables.index("8.3 min")
 
     def test_both_readings_and_the_worse_one(self) -> None:

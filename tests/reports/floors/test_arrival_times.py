@@ -243,3 +243,10 @@ def test_what_only_may_reach_has_no_latest_though_the_cautious_floor_is_covered_
     assert time.verdict is Verdict.MAY_REACH
     assert time.late_min is None
     assert {each.late_min for each in time.leaks} == {None}
+
+
+def test_there_is_a_latest_where_the_place_is_reached_before_the_pool_gets_to_the_edge_of_the_map() -> None:
+    build = a_store()
+    build.drain("D1", (4, 5), **AT)
+    stock(build, "P1", (3, 5), "toluene")
+    assert the_time(judged_floor(build)).late_min is not None
