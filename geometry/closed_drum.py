@@ -96,7 +96,8 @@ def stall(drum: DrumShape, content_m3: float, hole_height_m: float, *, posture: 
     headspace = max(drum.capacity_m3 - stands, 0.0)
 
     def gone(over_hole_m: float) -> float:
-        return max(float(stands - held_m3(drum, np.array([hole_height_m + over_hole_m]), posture)[0]), 0.0)
+        level_m = min(hole_height_m + over_hole_m, drum.height_m(posture))  # a sum may be above the brim by rounding
+        return max(float(stands - held_m3(drum, np.array([level_m]), posture)[0]), 0.0)
 
     low, high = 0.0, head
     while low < (middle := (low + high) / 2) < high:

@@ -27,10 +27,13 @@ from reports.assessment.what_if import (
     WhatIfAnswer,
 )
 from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts, WallFact
-from reports.floors.drains import treated_as
+from reports.floors.drains import arrivals_on, treated_as
 from reports.floors.falls import relief_on
+from reports.floors.hydraulics import Hydraulics, stronger
 from reports.floors.leaks import THICK_VISCOSITY_M2_S, THIN_VISCOSITY_M2_S, drum_shape, viscosity_m2_s
+from reports.floors.lots import Lot
 from reports.floors.spills import FloorSpills
+from reports.floors.view import LotArrival
 from survey.vocabulary import NormalPosition, Orientation, YesNoUnknown
 
 Heard = Callable[[float], bool]
@@ -92,12 +95,22 @@ def what_if(facts: SiteFacts, asked: WhatIf, *, cell_m: float, heard: Heard | No
     source = place.drum.at if asked.at is None else asked.at
     measures = changed != place.floor or asked.at is not None
     runs = 3 if measures else 2
-    far = _end(changed, source, fast, place.drum, asked, cell_m, far=True, heard=_part(heard, 0, runs))
-    near = _end(changed, source, slow, place.drum, asked, cell_m, far=False, heard=_part(heard, 1, runs))
+    far = _end(changed, source, fast, place.drum, place.pallet, asked, cell_m, far=True, heard=_part(heard, 0, runs))
+    near = _end(changed, source, slow, place.drum, place.pallet, asked, cell_m, far=False, heard=_part(heard, 1, runs))
     without = None
     if measures:
         now = replace(asked, at=None)
-        without = _end(place.floor, place.drum.at, fast, place.drum, now, cell_m, far=True, heard=_part(heard, 2, runs))
+        without = _end(
+            place.floor,
+            place.drum.at,
+            fast,
+            place.drum,
+            place.pallet,
+            now,
+            cell_m,
+            far=True,
+            heard=_part(heard, 2, runs),
+        )
     return WhatIfAnswer(
         drum=place.drum.name,
         pallet=place.pallet.name,
@@ -161,7 +174,8 @@ def _positions(drum: DrumFact, asked: WhatIf, standing: Standing) -> tuple[Turn,
         HolePlace.BOTTOM_HEAD: 0.0,
         HolePlace.TOP_HEAD: shape.length_m,
     }[asked.place]
-    breach = Breach(along_m=along_m, off_axis_m=shape.diameter_m / 2)
+    across_m = min(max(asked.size_mm or 0.0, asked.length_mm or 0.0) / 1000, shape.diameter_m)
+    breach = Breach(along_m=along_m, off_axis_m=shape.diameter_m / 2, across_m=across_m)
     return turns(shape, drum.fill_l / 1000, breach, standing=standing, clock_deg=asked.clock_deg)
 
 
@@ -244,6 +258,7 @@ def _end(
     source: Point,
     run_out: Leak,
     drum: DrumFact,
+    pallet: PalletFact,
     asked: WhatIf,
     cell_m: float,
     *,
@@ -261,6 +276,8 @@ def _end(
     leaving = replace(drum, fill_l=run_out.leaves_m3 * 1000, at=source)
     rest = spills.one_drum([leaving])
     relief = relief_on(floor, spills.ground)
+    lot = Lot(replace(pallet, at=source, drums=(leaving,)), drum.product, (leaving,))
+    ends = arrivals_on(floor, [lot], spills, Hydraulics(floor))
     result = run_flow(
         FlowCase(
             floor=spills.plan,
@@ -280,7 +297,7 @@ def _end(
         film_mm=film_m * 1000,
         viscosity_mm2_s=viscosity * 1e6,
         assumes=_assumes(far=far, known=known is not None),
-        drains=tuple(_drain_runs(floor, result, spills, leaving, far=far)),
+        drains=tuple(_drain_runs(floor, result, ends, far=far)),
         doors=_reached(result, [(door.name, door.line) for door in floor.doors]),
         pallets=_reached(result, [(pallet.name, pallet.footprint) for pallet in floor.pallets]),
         wet=tuple(_wet(result, asked.until_min)),
@@ -295,7 +312,17 @@ def _end(
 def _dry(floor: FloorFact, drum: DrumFact, film_m: float, viscosity: float, assumes: str) -> RunEnd:
     """Give the end of a run in which nothing leaves, since the hole lies above the liquid."""
     drains = tuple(
-        DrainRun(drain.id, drain.name, treated_as(drain), None, 0.0, Verdict.NOT_REACHED, 0.0, ((0.0, 0.0),))
+        DrainRun(
+            id=drain.id,
+            name=drain.name,
+            treated_as=treated_as(drain),
+            first_min=None,
+            litres=0.0,
+            verdict=Verdict.NOT_REACHED,
+            most_l=0.0,
+            through_sumps=False,
+            course=((0.0, 0.0),),
+        )
         for drain in floor.drains
         if drain.shape is not None
     )
@@ -325,9 +352,7 @@ def _assumes(*, far: bool, known: bool) -> str:
     return f"{'thin' if far else 'thick'} film; {walls}{thick}"
 
 
-def _drain_runs(
-    floor: FloorFact, result: FlowResult, spills: FloorSpills, leaving: DrumFact, *, far: bool
-) -> Iterator[DrainRun]:
+def _drain_runs(floor: FloorFact, result: FlowResult, ends: Sequence[LotArrival], *, far: bool) -> Iterator[DrainRun]:
     for drain in floor.drains:
         if drain.shape is None:
             continue
@@ -338,15 +363,20 @@ def _drain_runs(
             (float(at_s) / 60, float(litres))
             for at_s, litres in zip(result.time_s[::-every][::-1], taken[::-every][::-1] * 1000, strict=True)
         ]
-        in_the_end = spills.arrival(leaving, drain.shape, drain.tolerance_m)
+        here = [end for end in ends if end.target == f"drain {drain.name}" and end.verdict is not Verdict.NOT_REACHED]
+        most_l = [each.litres_thin if far else each.litres_thick for end in here for _, each in end.arrivals]
+        through_sumps = any(not end.arrivals for end in here)
+        if through_sumps:
+            most_l += [drum.fill_l for end in here for drum in end.lot.drums]
         yield DrainRun(
             id=drain.id,
             name=drain.name,
             treated_as=treated_as(drain),
             first_min=None if first_s is None else first_s / 60,
             litres=float(taken[-1]) * 1000,
-            verdict=in_the_end.verdict,
-            most_l=in_the_end.litres_thin if far else in_the_end.litres_thick,
+            verdict=stronger(*(end.verdict for end in here)),
+            most_l=max(most_l, default=0.0),
+            through_sumps=through_sumps,
             course=tuple(course),
         )
 
@@ -386,7 +416,8 @@ def _gets(drain: DrainRun, until_min: float) -> str:
         within = f"nothing within {until_min:g} min"
     else:
         within = f"first liquid after {drain.first_min:.1f} min and {drain.litres:,.0f} L within {until_min:g} min"
-    return f"{within} ({drain.verdict} in the end, at most {drain.most_l:,.0f} L)"
+    way = ", through a sump at a time not worked out" if drain.through_sumps else ""
+    return f"{within} ({drain.verdict} in the end{way}, at most {drain.most_l:,.0f} L)"
 
 
 def _part(heard: Heard | None, number: int, of: int) -> Heard | None:

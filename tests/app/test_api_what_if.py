@@ -148,7 +148,7 @@ def test_what_turning_would_keep_in_is_said(client: TestClient, address: str, su
     assert given["turning"].startswith("Lying, hole at the top, 0 L could still leave: 208 L less.")
     assert "no stop rule forbids" in given["turning"]
     upright = question(survey, orientation="upright", along_mm=700)
-    assert answer(client, address, upright)["leak"]["stays_l"] == pytest.approx(179.6, abs=1.5)
+    assert answer(client, address, upright)["leak"]["stays_l"] == pytest.approx(0.65 * 256.5, rel=0.002)
 
 
 @pytest.mark.parametrize(

@@ -162,6 +162,29 @@ def test_a_dam_off_the_floor_is_refused() -> None:
         answered(a_store(), dams=(LineString([(5, 0), (5, 1)]), LineString([(500, 500), (501, 500)])))
 
 
+def test_a_drain_reached_through_a_sump_is_reached() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=30, depth_m=10, finish="bare concrete", perimeter_tight="yes")
+    sump = build.sump("S1", (2, 5))
+    drain = build.drain("D1", (28, 5), joins="storm")
+    build.pipe("PI", sump, drain, valve="open")
+    build.pallet("P1", at=(1.5, 5))
+    build.drum("P1-1", product="toluene", container_code="1A1", fill_pct=100)
+    facts = gather(build.survey(), as_of=DAY)
+    (d1,) = answered(facts).far.drains
+    assert (d1.verdict, d1.through_sumps, d1.first_min) == ("reaches", True, None)
+    assert d1.most_l == pytest.approx(208.198)
+    moved = answered(facts, at=Point(20, 5))
+    assert moved.far.drains[0].through_sumps is False
+    assert "through a sump at a time not worked out" in moved.changes[0]
+
+
+def test_a_hole_is_measured_from_its_lower_edge() -> None:
+    hole = {"hole": HoleKind.ROUND, "size_mm": 150, "length_mm": None, "along_mm": 300}
+    # By hand: 0.8116 m of liquid, less 300 - 75 mm below the hole's edge, times the head of 0.2565 m².
+    assert answered(a_store(), **hole).leak.leaves_l == pytest.approx((0.8116 - 0.225) * 256.5, rel=0.002)
+
+
 def test_on_a_floor_that_falls_the_liquid_runs_to_the_drain_it_falls_to() -> None:
     build = SurveyBuilder()
     build.floor(width_m=12, depth_m=4, finish="sealed", perimeter_tight="yes", levelness="surveyed")
