@@ -86,7 +86,7 @@ class Basin:
     lip_m : float
         Lowest height of the kerb above the floor inside [m]: where a forklift ramp is worn to 20 mm, 0.02.
     lip_at : Point or None
-        Where that lowest place is [m]; None lets it overflow all along.
+        Where that lowest place is [m], taken at the nearest place of the kerb; None lets it overflow all along.
     tight : bool or None
         Whether the kerb is tight at the floor.
     """
@@ -360,12 +360,20 @@ def _stretches(plan: FloorPlan, mapped: BaseGeometry, *, unknown_stops: bool) ->
         Doorway(opening.line, _opening_height_m(opening, unknown_stops=unknown_stops)) for opening in plan.openings
     ]
     basins = [
-        Piece(basin.outline.boundary, basin.lip_m, basin.lip_at)
+        Piece(basin.outline.boundary, basin.lip_m, _on_kerb(basin))
         for basin in plan.basins
         if _stops(tight=basin.tight, unknown_stops=unknown_stops)
     ]
     cut = cut_doorways(_standing(plan, unknown_stops=unknown_stops), doorways)
     return join([*cut, *basins], mapped.boundary)
+
+
+def _on_kerb(basin: Basin) -> Point | None:
+    """Find the worn place on the kerb itself, beside which it may have been recorded."""
+    if basin.lip_at is None:
+        return None
+    kerb = basin.outline.exterior
+    return Point(kerb.interpolate(kerb.project(basin.lip_at)))
 
 
 def _opening_height_m(opening: Opening, *, unknown_stops: bool) -> float:

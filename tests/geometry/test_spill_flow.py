@@ -159,8 +159,9 @@ def test_a_kerb_fills_to_its_lip_and_then_runs_over() -> None:
     assert found.on_floor_m3 == pytest.approx(0.24, rel=1e-9)
 
 
-def test_a_worn_kerb_runs_over_at_its_worn_place() -> None:
-    plan = room(8, 6, basins=(kerb(2, 2, 6, 4, 0.02, lip_at=Point(6, 3)),))
+@pytest.mark.parametrize("recorded_x", [6.0, 6.8, 5.1])  # on the kerb, and beside it on either side
+def test_a_worn_kerb_runs_over_at_its_worn_place(recorded_x: float) -> None:
+    plan = room(8, 6, basins=(kerb(2, 2, 6, 4, 0.02, lip_at=Point(recorded_x, 3)),))
     found = run_flow(case(plan, Point(3, 3), steady(2e-3, 85), until_s=90, film_m=0.001))
     beyond = found.wet(90).difference(box(2, 2, 6, 4))
     assert beyond.area > 0.3
