@@ -95,7 +95,7 @@ class DrainRun:
     most_l: float
     """The most it may take in the end at this end of the range; everything that leaves, where it comes by a sump."""
     through_sumps: bool
-    """Whether liquid gets there by a sump and pipes too: `first_min`, `litres` and `course` know nothing of that way."""
+    """Whether liquid gets there by a sump and pipes too; `first_min`, `litres` and `course` know nothing of that."""
     course: tuple[tuple[float, float], ...]
     """Minutes and litres taken until then."""
 
