@@ -35,7 +35,7 @@ from reports.floors.lots import Lot
 from reports.floors.spills import Arrival
 from reports.floors.view import FloorView
 from survey.catalogue.product import Product
-from survey.vocabulary import Levelness
+from survey.vocabulary import Levelness, YesNoUnknown
 
 USUAL_FALL = 1 / 48
 """Taken towards a drain where nobody recorded how a floor falls: 1/4 in per foot. Source: Concrete Construction,
@@ -91,6 +91,9 @@ class ArrivalTimes:
         self._view = view
         self._floor = view.floor
         self._recorded_level = view.floor.levelness is Levelness.RECORDED_LEVEL and self._relief is None
+        self._tight = view.floor.perimeter_tight is YesNoUnknown.YES and all(
+            door.tight is YesNoUnknown.YES for door in view.floor.doors
+        )
         self._edges: dict[str, BaseGeometry] = {}
 
     @cached_property
@@ -168,11 +171,16 @@ class ArrivalTimes:
         )
 
     def _stays(self, lot: Lot, sure: _Getting, target: str, shape: BaseGeometry) -> bool:
-        """Whether no thick pool leaves the map before it is there: else the floor that lies nearer bounds no time."""
+        """Whether no thick pool leaves the map before it is there: else the floor that lies nearer bounds no time.
+
+        Where the outer wall or a door in it is not recorded tight, a pool that gets to the edge of the map may leave.
+        """
         reach = self._view.pools.reach(lot.liquid)
         if reach is None:
             return False
-        if reach.thick.off_map_l <= _ROUNDING_L:
+        if reach.thick.off_map_l <= _ROUNDING_L and (
+            self._tight or not reach.thick.shape.dwithin(self._view.spills.ground.boundary, AT_DOOR_M)
+        ):
             return True
         if target not in self._edges:  # what leaves beside the place itself has got there
             self._edges[target] = self._view.spills.ground.boundary.difference(shape.buffer(AT_DOOR_M))

@@ -234,6 +234,7 @@ def test_where_the_outer_wall_lets_the_thick_pool_out_there_is_no_latest() -> No
 
     assert late("yes") is not None
     assert late("no") is None
+    assert late("unknown") is None
 
 
 def test_what_only_may_reach_has_no_latest_though_the_cautious_floor_is_covered_by_the_thick_film() -> None:
