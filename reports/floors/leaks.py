@@ -169,13 +169,14 @@ def _recorded(drum: DrumFact) -> Iterator[NamedLeak]:
 def _breach(drum: DrumFact, breach: BreachFact) -> NamedLeak:
     shape = drum_shape(drum)
     posture: Posture = "lying" if drum.orientation is Orientation.LYING else "upright"
-    height_m = _HEIGHTS[breach.place] * shape.height_m(posture)
+    stands = drum.orientation is not Orientation.UNKNOWN
+    height_m = _HEIGHTS[breach.place] * shape.height_m(posture) if stands else 0.0
     hole, size = _hole(breach, height_m)
     said = [size]
     if breach.place is BreachPlace.UNKNOWN:
         said.append("height not recorded: taken at the lowest point")
     if drum.orientation is Orientation.UNKNOWN:
-        said.append("how the drum stands is not recorded: taken as upright")
+        said.append("how the drum stands is not recorded: taken with the hole lowest")
     if hole.area_m2 >= shape.head_m2:
         said.append("as large as the drum's head: everything at once")
     run_out = _run_out(shape, drum.fill_l, hole, posture)

@@ -96,11 +96,19 @@ def test_height_keeps_back_what_stands_below_and_unknown_height_keeps_nothing() 
     assert "height not recorded" in recorded(BreachFact(BreachKind.PUNCTURE, BreachPlace.UNKNOWN, 20, None)).why
 
 
+def test_a_drum_of_unknown_orientation_leaks_with_its_hole_lowest() -> None:
+    top = BreachFact(BreachKind.BUNG_WEEP, BreachPlace.TOP, None, None)
+    assert recorded(top, orientation=Orientation.UPRIGHT).leak.leaves_m3 == 0
+    unknown = recorded(top, orientation=Orientation.UNKNOWN)
+    assert unknown.leak.leaves_m3 == pytest.approx(drum().fill_l / 1000)
+    assert "taken with the hole lowest" in unknown.why
+
+
 def test_a_lying_drum_leaks_over_its_lowest_line() -> None:
     puncture = BreachFact(BreachKind.PUNCTURE, BreachPlace.LOW, 20, None)
     lying, standing = recorded(puncture, orientation=Orientation.LYING), recorded(puncture)
     assert first_l_min(lying) < first_l_min(standing)
-    assert "taken as upright" in recorded(puncture, orientation=Orientation.UNKNOWN).why
+    assert "taken with the hole lowest" in recorded(puncture, orientation=Orientation.UNKNOWN).why
 
 
 def test_a_leak_seen_without_its_hole_is_taken_as_the_slot() -> None:
