@@ -13,6 +13,7 @@ from geometry.constants import ATMOSPHERE_PA, GRAVITY_M_S2
 from geometry.drum import DrumShape, Posture, held_m3, level_of_m
 from geometry.errors import GeometryRefused
 from geometry.orifice import Hole
+from geometry.ranges import above_zero
 
 AIR_KG_M3 = 1.204
 """Dry air at 20 °C and one atmosphere: ideal gas of 28.96 g/mol."""
@@ -86,7 +87,7 @@ def stall(drum: DrumShape, content_m3: float, hole_height_m: float, *, posture: 
     .. [1] Boyle's law against the head of liquid: P x / (V + x) = ρ g h.
     """
     level = level_of_m(drum, content_m3, posture)
-    _over_zero("density", density_kg_m3)
+    above_zero("density", density_kg_m3)
     if not 0 <= hole_height_m <= drum.height_m(posture):
         raise GeometryRefused(
             f"height of hole: expected 0 to the drum's {drum.height_m(posture)} m, found {hole_height_m}"
@@ -160,7 +161,7 @@ def closed_flow_m3_s(
     gone = np.maximum(left_m3[0] - left_m3, 0.0)
     headspace = max(drum.capacity_m3 - float(left_m3[0]), 0.0)
     suction = np.array([ATMOSPHERE_PA * _stretch(each, headspace) for each in gone.tolist()])
-    net = np.maximum(GRAVITY_M_S2 * heads_m - suction / _over_zero("density", density_kg_m3), 0.0)
+    net = np.maximum(GRAVITY_M_S2 * heads_m - suction / above_zero("density", density_kg_m3), 0.0)
     vented, held_back = (hole.coefficient * hole.area_m2 * np.sqrt(2 * each) for each in (GRAVITY_M_S2 * heads_m, net))
     return np.asarray(np.maximum(held_back, np.minimum(glug_m3_s(hole.diameter_m), vented)))
 
@@ -193,7 +194,7 @@ def glug_m3_s(diameter_m: float) -> float:
     .. [1] C. Clanet and G. Searby, On the glug-glug of ideal bottles, Journal of Fluid Mechanics 510 (2004): time
        3.0 L/√(g D) (D/d)^2.5 (recalled, not read); as a flow, the drum's own sizes cancel.
     """
-    return math.pi / (4 * GLUG) * math.sqrt(GRAVITY_M_S2) * float(_over_zero("hole diameter", diameter_m) ** 2.5)
+    return math.pi / (4 * GLUG) * math.sqrt(GRAVITY_M_S2) * float(above_zero("hole diameter", diameter_m) ** 2.5)
 
 
 def glug_time_s(drum: DrumShape, diameter_m: float) -> float:
@@ -219,7 +220,7 @@ def glug_time_s(drum: DrumShape, diameter_m: float) -> float:
     ----------
     .. [1] As `glug_m3_s`.
     """
-    if _over_zero("hole diameter", diameter_m) >= drum.diameter_m:
+    if above_zero("hole diameter", diameter_m) >= drum.diameter_m:
         raise GeometryRefused(f"hole diameter: expected less than the drum's {drum.diameter_m} m, found {diameter_m}")
     slow = GLUG * drum.length_m / math.sqrt(GRAVITY_M_S2 * drum.diameter_m)
     return float(slow * (drum.diameter_m / diameter_m) ** 2.5)
@@ -249,9 +250,9 @@ def flooding_m3_s(diameter_m: float, density_kg_m3: float) -> tuple[float, float
     ----------
     .. [1] G. B. Wallis's flooding correlation, √j_g* + √j_l* = C; C from P. B. Whalley, 1987 (recalled, not read).
     """
-    if _over_zero("density", density_kg_m3) <= AIR_KG_M3:
+    if above_zero("density", density_kg_m3) <= AIR_KG_M3:
         raise GeometryRefused(f"density: expected more than that of air, {AIR_KG_M3} kg/m³, found {density_kg_m3}")
-    area = math.pi * _over_zero("hole diameter", diameter_m) ** 2 / 4
+    area = math.pi * above_zero("hole diameter", diameter_m) ** 2 / 4
     buoyant = math.sqrt(GRAVITY_M_S2 * diameter_m * (density_kg_m3 - AIR_KG_M3))
     low, high = (area * c**2 * buoyant / (AIR_KG_M3**0.25 + density_kg_m3**0.25) ** 2 for c in FLOODING)
     return low, high
@@ -285,16 +286,10 @@ def holding_diameter_m(surface_tension_n_m: float, density_kg_m3: float) -> floa
     ----------
     .. [1] Rayleigh and Taylor's instability of the face of a liquid in a tube: 3.68 capillary lengths (recalled).
     """
-    length = _over_zero("surface tension", surface_tension_n_m) / (_over_zero("density", density_kg_m3) * GRAVITY_M_S2)
+    length = above_zero("surface tension", surface_tension_n_m) / (above_zero("density", density_kg_m3) * GRAVITY_M_S2)
     return HOLDING * math.sqrt(length)
 
 
 def _stretch(gone_m3: float, headspace_m3: float) -> float:
     """By what share the pressure in a headspace falls; a drum without any cannot let go of a drop."""
     return gone_m3 / (headspace_m3 + gone_m3) if headspace_m3 > 0 else 1.0
-
-
-def _over_zero(name: str, value: float) -> float:
-    if not math.isfinite(value) or value <= 0:
-        raise GeometryRefused(f"{name}: expected more than 0, found {value}")
-    return value

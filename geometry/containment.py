@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 
 from geometry.errors import GeometryRefused
 from geometry.leak import Leak
+from geometry.ranges import not_negative
 
 SPRINKLER_MINUTES = 20.0
 """Minutes of sprinkler water beside the largest vessel. Source: International Fire Code 5004.2.2.3."""
@@ -40,7 +41,7 @@ def lip_capacity_m3(area_m2: float, lip_m: float) -> float:
     -----
     Level floor. The volume of what stands inside below the lip is not taken off, so the true one is a little less.
     """
-    return _checked("area", area_m2) * _checked("lip", lip_m)
+    return not_negative("area", area_m2) * not_negative("lip", lip_m)
 
 
 def capacity_m3(area_m2: float, lip_m: float, *, open_outlets: int) -> float:
@@ -70,7 +71,7 @@ def capacity_m3(area_m2: float, lip_m: float, *, open_outlets: int) -> float:
     As `lip_capacity_m3`.
     """
     volume_m3 = lip_capacity_m3(area_m2, lip_m)
-    return 0.0 if _checked("open outlets", open_outlets) else volume_m3
+    return 0.0 if not_negative("open outlets", open_outlets) else volume_m3
 
 
 def sloping_capacity_m3(elevation_m: ArrayLike, lip_level_m: float, *, cell_m2: float, open_outlets: int) -> float:
@@ -105,10 +106,10 @@ def sloping_capacity_m3(elevation_m: ArrayLike, lip_level_m: float, *, cell_m2: 
     levels = np.asarray(elevation_m, dtype=np.float64)
     if levels.size == 0 or not np.all(np.isfinite(levels)) or not math.isfinite(lip_level_m):
         raise GeometryRefused(f"levels inside a kerb: expected finite ones, found {levels.tolist()}, lip {lip_level_m}")
-    if _checked("area of cell", cell_m2) == 0:
+    if not_negative("area of cell", cell_m2) == 0:
         raise GeometryRefused("area of cell: expected more than 0 m², found 0")
     volume_m3 = float(np.maximum(lip_level_m - levels, 0.0).sum()) * cell_m2
-    return 0.0 if _checked("open outlets", open_outlets) else volume_m3
+    return 0.0 if not_negative("open outlets", open_outlets) else volume_m3
 
 
 def drum_rules_l(capacities_l: Sequence[float]) -> dict[str, float]:
@@ -141,7 +142,7 @@ def drum_rules_l(capacities_l: Sequence[float]) -> dict[str, float]:
     .. [3] CIRIA C736, Containment systems for the prevention of pollution (recalled, not read).
     """
     for capacity in capacities_l:
-        _checked("capacity of container", capacity)
+        not_negative("capacity of container", capacity)
     largest, total = max(capacities_l, default=0.0), math.fsum(capacities_l)
     return {
         "largest drum": largest,
@@ -201,7 +202,7 @@ def sprinkler_l_min(density_mm_min: float, area_m2: float) -> float:
     -----
     Say beside the number over what area heads are taken as open.
     """
-    return _checked("water density", density_mm_min) * _checked("area", area_m2)
+    return not_negative("water density", density_mm_min) * not_negative("area", area_m2)
 
 
 def heads_open(area_m2: float, area_per_head_m2: float) -> int:
@@ -224,10 +225,10 @@ def heads_open(area_m2: float, area_per_head_m2: float) -> int:
     GeometryRefused
         If a value is negative or not finite, or a head covers nothing.
     """
-    if _checked("area per head", area_per_head_m2) == 0:
+    if not_negative("area per head", area_per_head_m2) == 0:
         raise GeometryRefused("area per head: expected more than 0 m², found 0")
     # A hair's breadth over a whole number of heads is rounding, not another head.
-    return math.ceil(_checked("area", area_m2) / area_per_head_m2 - 1e-9)
+    return math.ceil(not_negative("area", area_m2) / area_per_head_m2 - 1e-9)
 
 
 def overflow_min(free_l: float, inflow_l_min: float) -> float:
@@ -250,8 +251,8 @@ def overflow_min(free_l: float, inflow_l_min: float) -> float:
     GeometryRefused
         If a value is negative or not finite.
     """
-    _checked("free volume", free_l)
-    return free_l / inflow_l_min if _checked("inflow", inflow_l_min) > 0 else math.inf
+    not_negative("free volume", free_l)
+    return free_l / inflow_l_min if not_negative("inflow", inflow_l_min) > 0 else math.inf
 
 
 def full_after_s(free_m3: float, leak: Leak, *, steady_m3_s: float = 0.0) -> float:
@@ -280,8 +281,8 @@ def full_after_s(free_m3: float, leak: Leak, *, steady_m3_s: float = 0.0) -> flo
     -----
     All of it is taken as getting there at once; nothing stays as a film on the way.
     """
-    _checked("inflow", steady_m3_s)
-    if _checked("free volume", free_m3) == 0:
+    not_negative("inflow", steady_m3_s)
+    if not_negative("free volume", free_m3) == 0:
         return 0.0
     if steady_m3_s == 0:
         return leak.when_out_s(free_m3)
@@ -322,10 +323,4 @@ def twenty_minute_need_l(largest_l: float, inflow_l_min: float) -> float:
     ----------
     .. [1] International Fire Code 5004.2.2.3.
     """
-    return _checked("largest container", largest_l) + _checked("inflow", inflow_l_min) * SPRINKLER_MINUTES
-
-
-def _checked(name: str, value: float) -> float:
-    if not math.isfinite(value) or value < 0:
-        raise GeometryRefused(f"{name}: expected 0 or more, found {value}")
-    return value
+    return not_negative("largest container", largest_l) + not_negative("inflow", inflow_l_min) * SPRINKLER_MINUTES

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from geometry.constants import FOOT_M, GRAVITY_M_S2, INCH_M
 from geometry.errors import GeometryRefused
+from geometry.ranges import not_negative
 
 SHARP_ROUND = 0.61
 """Discharge coefficient of a sharp-edged round hole: usual safety-handbook value, recalled. The Encyclopaedia
@@ -58,10 +59,10 @@ class Hole:
     height_m: float
 
     def __post_init__(self) -> None:
-        if _checked("hole area", self.area_m2) == 0:
+        if not_negative("hole area", self.area_m2) == 0:
             raise GeometryRefused("hole area: expected more than 0 m², found 0")
         _coefficient(self.coefficient)
-        _checked("height of hole", self.height_m)
+        not_negative("height of hole", self.height_m)
 
     @property
     def diameter_m(self) -> float:
@@ -116,7 +117,7 @@ def slot(length_m: float, width_m: float, height_m: float = 0.0) -> Hole:
     GeometryRefused
         As `Hole`.
     """
-    area_m2 = _checked("slot length", length_m) * _checked("slot width", width_m)
+    area_m2 = not_negative("slot length", length_m) * not_negative("slot width", width_m)
     if area_m2 == 0:
         raise GeometryRefused(f"slot: expected sides of more than 0 m, found {length_m} by {width_m}")
     return Hole(area_m2, slot_coefficient(length_m, width_m), height_m)
@@ -168,7 +169,7 @@ def slot_coefficient(length_m: float, width_m: float) -> float:
     ----------
     .. [1] Encyclopaedia Britannica, 11th edition, Hydraulics, coefficient table; the line between is ours.
     """
-    short, long = sorted((_checked("slot length", length_m), _checked("slot width", width_m)))
+    short, long = sorted((not_negative("slot length", length_m), not_negative("slot width", width_m)))
     if short == 0:
         raise GeometryRefused(f"slot: expected sides of more than 0 m, found {length_m} by {width_m}")
     slender = math.log(long / short)
@@ -201,9 +202,9 @@ def hole_reynolds(head_m: float, diameter_m: float, viscosity_m2_s: float) -> fl
     GeometryRefused
         If a value is out of range or not finite.
     """
-    if _checked("viscosity", viscosity_m2_s) == 0:
+    if not_negative("viscosity", viscosity_m2_s) == 0:
         raise GeometryRefused("viscosity: expected more than 0 m²/s, found 0")
-    return jet_speed_m_s(head_m) * _checked("hole diameter", diameter_m) / viscosity_m2_s
+    return jet_speed_m_s(head_m) * not_negative("hole diameter", diameter_m) / viscosity_m2_s
 
 
 def round_hole_m2(diameter_m: float) -> float:
@@ -224,7 +225,7 @@ def round_hole_m2(diameter_m: float) -> float:
     GeometryRefused
         If the diameter is negative or not finite.
     """
-    return math.pi * _checked("hole diameter", diameter_m) ** 2 / 4
+    return math.pi * not_negative("hole diameter", diameter_m) ** 2 / 4
 
 
 def jet_speed_m_s(head_m: float, *, gauge_pa: float = 0.0, density_kg_m3: float = 1000.0) -> float:
@@ -256,7 +257,9 @@ def jet_speed_m_s(head_m: float, *, gauge_pa: float = 0.0, density_kg_m3: float 
     """
     if not math.isfinite(density_kg_m3) or density_kg_m3 <= 0:
         raise GeometryRefused(f"density: expected more than 0 kg/m³, found {density_kg_m3}")
-    return math.sqrt(2 * (GRAVITY_M_S2 * _checked("head", head_m) + _checked("pressure", gauge_pa) / density_kg_m3))
+    return math.sqrt(
+        2 * (GRAVITY_M_S2 * not_negative("head", head_m) + not_negative("pressure", gauge_pa) / density_kg_m3)
+    )
 
 
 def outflow_m3_s(
@@ -290,7 +293,7 @@ def outflow_m3_s(
     For thin liquids. Below a Reynolds number of about ten thousand it gives too much.
     """
     speed = jet_speed_m_s(head_m, gauge_pa=gauge_pa, density_kg_m3=density_kg_m3)
-    return _coefficient(coefficient) * _checked("hole area", hole_m2) * speed
+    return _coefficient(coefficient) * not_negative("hole area", hole_m2) * speed
 
 
 def unwin_coefficient(head_m: float, diameter_m: float) -> float:
@@ -317,18 +320,12 @@ def unwin_coefficient(head_m: float, diameter_m: float) -> float:
     ----------
     .. [1] Encyclopaedia Britannica, 11th edition, Hydraulics, section 18.
     """
-    if _checked("head", head_m) == 0:
+    if not_negative("head", head_m) == 0:
         raise GeometryRefused("head: expected more than 0 m, found 0")
-    return 0.6075 + 0.0098 / math.sqrt(head_m / FOOT_M) - 0.0037 * _checked("hole diameter", diameter_m) / INCH_M
+    return 0.6075 + 0.0098 / math.sqrt(head_m / FOOT_M) - 0.0037 * not_negative("hole diameter", diameter_m) / INCH_M
 
 
 def _coefficient(coefficient: float) -> float:
     if not 0 < coefficient <= 1:
         raise GeometryRefused(f"discharge coefficient: expected more than 0 and at most 1, found {coefficient}")
     return coefficient
-
-
-def _checked(name: str, value: float) -> float:
-    if not math.isfinite(value) or value < 0:
-        raise GeometryRefused(f"{name}: expected 0 or more, found {value}")
-    return value

@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from geometry.constants import ATMOSPHERE_PA, GAS_CONSTANT_J_MOL_K
 from geometry.errors import GeometryRefused
+from geometry.ranges import not_negative
 
 ROOM_AVERAGE = (
     "The room average is not safety: vapour lies on the floor, and over the pool it may already be flammable "
@@ -48,7 +49,7 @@ class Room:
     def __post_init__(self) -> None:
         if not math.isfinite(self.volume_m3) or self.volume_m3 <= 0:
             raise GeometryRefused(f"volume of room: expected more than 0 m³, found {self.volume_m3}")
-        _checked("fresh air", self.air_m3_s)
+        not_negative("fresh air", self.air_m3_s)
         if not 0 < self.mixing <= 1:
             raise GeometryRefused(f"mixing factor: expected more than 0 and at most 1, found {self.mixing}")
 
@@ -74,7 +75,7 @@ def room_of_changes(volume_m3: float, changes_per_h: float, *, mixing: float) ->
     GeometryRefused
         As `Room`.
     """
-    return Room(volume_m3, _checked("air changes", changes_per_h) * volume_m3 / 3600, mixing)
+    return Room(volume_m3, not_negative("air changes", changes_per_h) * volume_m3 / 3600, mixing)
 
 
 def vapour_m3_s(kg_s: float, *, molar_mass_kg_mol: float, temperature_k: float) -> float:
@@ -104,9 +105,9 @@ def vapour_m3_s(kg_s: float, *, molar_mass_kg_mol: float, temperature_k: float) 
     .. [1] Law of ideal gases.
     """
     for name, value in (("molar mass", molar_mass_kg_mol), ("temperature", temperature_k)):
-        if _checked(name, value) == 0:
+        if not_negative(name, value) == 0:
             raise GeometryRefused(f"{name}: expected more than 0, found 0")
-    moles = _checked("vapour", kg_s) / molar_mass_kg_mol
+    moles = not_negative("vapour", kg_s) / molar_mass_kg_mol
     return moles * GAS_CONSTANT_J_MOL_K * temperature_k / ATMOSPHERE_PA
 
 
@@ -136,7 +137,7 @@ def all_vapour_share(mass_kg: float, room_m3: float, *, molar_mass_kg_mol: float
     -----
     No average can come out higher. Near the pool it can.
     """
-    if _checked("volume of room", room_m3) == 0:
+    if not_negative("volume of room", room_m3) == 0:
         raise GeometryRefused("volume of room: expected more than 0 m³, found 0")
     return vapour_m3_s(mass_kg, molar_mass_kg_mol=molar_mass_kg_mol, temperature_k=temperature_k) / room_m3
 
@@ -239,7 +240,7 @@ def time_to_share_s(room: Room, leak_m3_s: float, share: float, *, large: bool =
     ----------
     .. [1] Well-mixed room, as public engineering pages give it (read): t = -V / (m Q) ln(1 - C / Css).
     """
-    if _checked("share of vapour", share) == 0:
+    if not_negative("share of vapour", share) == 0:
         return 0.0
     away = _carried_off(room, leak_m3_s, large=large)
     if leak_m3_s == 0 or share * away >= leak_m3_s:
@@ -303,7 +304,7 @@ def purge_changes(from_share: float, to_share: float, *, mixing: float) -> float
     """
     if not 0 < mixing <= 1:
         raise GeometryRefused(f"mixing factor: expected more than 0 and at most 1, found {mixing}")
-    if not 0 < to_share <= _checked("share of vapour", from_share):
+    if not 0 < to_share <= not_negative("share of vapour", from_share):
         raise GeometryRefused(
             f"share of vapour: expected one that falls to more than 0, found {from_share} to {to_share}"
         )
@@ -337,11 +338,5 @@ def purge_s(room: Room, from_share: float, to_share: float) -> float:
 
 def _carried_off(room: Room, leak_m3_s: float, *, large: bool) -> float:
     """Volume of the room's air that leaves it, effectively [m³/s]."""
-    own = _checked("vapour given off", leak_m3_s)
+    own = not_negative("vapour given off", leak_m3_s)
     return room.mixing * room.air_m3_s + (own if large else 0.0)
-
-
-def _checked(name: str, value: float) -> float:
-    if not math.isfinite(value) or value < 0:
-        raise GeometryRefused(f"{name}: expected 0 or more, found {value}")
-    return value

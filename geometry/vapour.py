@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from geometry.constants import ATMOSPHERE_PA, FOOT_M, GAS_CONSTANT_J_MOL_K
 from geometry.errors import GeometryRefused
+from geometry.ranges import above_zero
 
 EPA = "US EPA, Risk Management Program guidance for offsite consequence analysis, chapter 3 (recalled, not read)"
 GUIDE_1987 = "US EPA, FEMA and DOT, Technical Guidance for Hazards Analysis, 1987 (recalled, not read)"
@@ -64,8 +65,8 @@ class Pool:
                 f"vapour pressure of pool: expected 0 or more and less than the air's {ATMOSPHERE_PA:.0f} Pa, "
                 f"found {self.vapour_pressure_pa}"
             )
-        _over_zero("temperature of pool", self.temperature_k)
-        _over_zero("molar mass", self.molar_mass_kg_mol)
+        above_zero("temperature of pool", self.temperature_k)
+        above_zero("molar mass", self.molar_mass_kg_mol)
 
     @property
     def diameter_m(self) -> float:
@@ -172,7 +173,7 @@ def epa_kg_s(pool: Pool, air_m_s: float) -> float:
     .. [1] US EPA, Risk Management Program guidance for offsite consequence analysis, chapter 3 and appendix D
        (recalled; for water confirmed by a public page that quotes the agency).
     """
-    blown = float(_over_zero("air speed", air_m_s) ** 0.78)
+    blown = float(above_zero("air speed", air_m_s) ** 0.78)
     heavy = float((pool.molar_mass_kg_mol * 1000) ** (2 / 3))
     per_area = _EPA_FACTOR * _PER_SI * blown * heavy * pool.vapour_pressure_pa / pool.temperature_k
     return per_area * pool.area_m2
@@ -227,9 +228,9 @@ def mackay_matsugu_m_s(air_m_s: float, diameter_m: float, schmidt: float) -> flo
     ----------
     .. [1] D. Mackay and R. S. Matsugu, Canadian Journal of Chemical Engineering 51 (1973) (constants recalled).
     """
-    blown = float(_over_zero("air speed", air_m_s) ** (7 / 9))
-    wide = float(_over_zero("diameter of pool", diameter_m) ** (-1 / 9))
-    return 0.0048 * blown * wide * float(_over_zero("Schmidt number", schmidt) ** (-2 / 3))
+    blown = float(above_zero("air speed", air_m_s) ** (7 / 9))
+    wide = float(above_zero("diameter of pool", diameter_m) ** (-1 / 9))
+    return 0.0048 * blown * wide * float(above_zero("Schmidt number", schmidt) ** (-2 / 3))
 
 
 def transferred_kg_s(pool: Pool, transfer_m_s: float) -> float:
@@ -252,10 +253,4 @@ def transferred_kg_s(pool: Pool, transfer_m_s: float) -> float:
         If the coefficient is not above zero or not finite.
     """
     per_volume = pool.molar_mass_kg_mol * pool.vapour_pressure_pa / (GAS_CONSTANT_J_MOL_K * pool.temperature_k)
-    return _over_zero("mass transfer", transfer_m_s) * pool.area_m2 * per_volume
-
-
-def _over_zero(name: str, value: float) -> float:
-    if not math.isfinite(value) or value <= 0:
-        raise GeometryRefused(f"{name}: expected more than 0, found {value}")
-    return value
+    return above_zero("mass transfer", transfer_m_s) * pool.area_m2 * per_volume

@@ -7,7 +7,6 @@ from shapely import Point, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from geometry.errors import GeometryRefused
-from geometry.film import film_for
 from geometry.leak import Leak, leak, sudden
 from geometry.orifice import Hole, open_bung, round_hole, slot
 from geometry.spill_flow import FlowCase, FlowResult, flow_grid, run_flow
@@ -28,7 +27,6 @@ from reports.assessment.what_if import (
 )
 from reports.facts import DrumFact, FloorFact, PalletFact, SiteFacts, WallFact
 from reports.floors.drains import arrivals_on, treated_as
-from reports.floors.falls import relief_on
 from reports.floors.hydraulics import Hydraulics, stronger
 from reports.floors.leaks import THICK_VISCOSITY_M2_S, THIN_VISCOSITY_M2_S, drum_shape, viscosity_m2_s
 from reports.floors.lots import Lot
@@ -92,16 +90,17 @@ def what_if(facts: SiteFacts, asked: WhatIf, *, cell_m: float, heard: Heard | No
     positions = _positions(place.drum, asked, standing)
     fast, slow = _leaks(place.drum, asked, positions[0])
     changed = _changed(place.floor, asked)
+    spills = FloorSpills(changed)
     source = place.drum.at if asked.at is None else asked.at
     measures = changed != place.floor or asked.at is not None
     runs = 3 if measures else 2
-    far = _end(changed, source, fast, place.drum, place.pallet, asked, cell_m, far=True, heard=_part(heard, 0, runs))
-    near = _end(changed, source, slow, place.drum, place.pallet, asked, cell_m, far=False, heard=_part(heard, 1, runs))
+    far = _end(spills, source, fast, place.drum, place.pallet, asked, cell_m, far=True, heard=_part(heard, 0, runs))
+    near = _end(spills, source, slow, place.drum, place.pallet, asked, cell_m, far=False, heard=_part(heard, 1, runs))
     without = None
     if measures:
         now = replace(asked, at=None)
         without = _end(
-            place.floor,
+            FloorSpills(place.floor),
             place.drum.at,
             fast,
             place.drum,
@@ -254,7 +253,7 @@ def _changed(floor: FloorFact, asked: WhatIf) -> FloorFact:
 
 
 def _end(
-    floor: FloorFact,
+    spills: FloorSpills,
     source: Point,
     run_out: Leak,
     drum: DrumFact,
@@ -265,17 +264,16 @@ def _end(
     far: bool,
     heard: Heard | None,
 ) -> RunEnd:
-    film = film_for(floor.finish)
-    film_m = film.thin_m if far else film.thick_m
+    floor = spills.floor
+    film_m = spills.film.thin_m if far else spills.film.thick_m
     known = viscosity_m2_s(drum.product)
     doubtful = THIN_VISCOSITY_M2_S if far else THICK_VISCOSITY_M2_S
     viscosity = doubtful if known is None else known
     if run_out.leaves_m3 == 0:
         return _dry(floor, drum, film_m, viscosity, _assumes(far=far, known=known is not None))
-    spills = FloorSpills(floor)
     leaving = replace(drum, fill_l=run_out.leaves_m3 * 1000, at=source)
     rest = spills.one_drum([leaving])
-    relief = relief_on(floor, spills.ground)
+    relief = spills.relief
     lot = Lot(replace(pallet, at=source, drums=(leaving,)), drum.product, (leaving,))
     ends = arrivals_on(floor, [lot], spills, Hydraulics(floor))
     result = run_flow(

@@ -6,7 +6,6 @@ Which places are reached, and with how much film, was found before; here they on
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
 from math import inf, isfinite, pi
 
 import numpy as np
@@ -17,11 +16,10 @@ from shapely.ops import nearest_points
 from geometry.film import FilmRange
 from geometry.first_arrival import Spreading, falling_arrival, level_arrival
 from geometry.leak import Leak
-from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL, Relief
+from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL
 from reports.assessment import OVER_THE_FLOOR, DrainReach, DrainTime, LeakTime, Verdict
 from reports.facts import DrumFact
 from reports.floors.doors import AT_DOOR_M
-from reports.floors.falls import relief_on
 from reports.floors.leaks import (
     THICK_VISCOSITY_M2_S,
     THIN_VISCOSITY_M2_S,
@@ -90,15 +88,11 @@ class ArrivalTimes:
     def __init__(self, view: FloorView) -> None:
         self._view = view
         self._floor = view.floor
-        self._recorded_level = view.floor.levelness is Levelness.RECORDED_LEVEL and self._relief is None
+        self._recorded_level = view.floor.levelness is Levelness.RECORDED_LEVEL and self._view.spills.relief is None
         self._tight = view.floor.perimeter_tight is YesNoUnknown.YES and all(
             door.tight is YesNoUnknown.YES for door in view.floor.doors
         )
         self._edges: dict[str, BaseGeometry] = {}
-
-    @cached_property
-    def _relief(self) -> Relief | None:
-        return relief_on(self._floor, self._view.spills.ground)
 
     def all(self) -> tuple[DrainTime, ...]:
         """Give every time, by place, whoever gets there soonest first."""
@@ -189,12 +183,12 @@ class ArrivalTimes:
     def _falls(self, at: Point, shape: BaseGeometry, distance_m: float) -> tuple[float, float, bool]:
         """Give the most and the least that the floor falls from a drum to a place, and whether it may rise instead."""
         way_m = max(distance_m, _LEAST_WAY_M)
-        if self._relief is None:
+        if self._view.spills.relief is None:
             usual = 0.0 if self._recorded_level else USUAL_FALL
             return min(max(2 * SLAB_TOLERANCE_M / way_m, usual), STEEPEST_FALL), 0.0, False
         place = nearest_points(at, shape)[1]
-        high, low = self._relief.elevation_at(np.array([[at.x, at.y], [place.x, place.y]]))
-        drop_m, off_m = float(high - low), self._relief.tolerance_m
+        high, low = self._view.spills.relief.elevation_at(np.array([[at.x, at.y], [place.x, place.y]]))
+        drop_m, off_m = float(high - low), self._view.spills.relief.tolerance_m
         most, least = (drop_m + off_m) / way_m, (drop_m - off_m) / way_m
         return min(max(most, 0.0), STEEPEST_FALL), min(max(least, 0.0), STEEPEST_FALL), drop_m < -off_m
 
