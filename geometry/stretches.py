@@ -169,10 +169,12 @@ def join(pieces: Sequence[Piece], edge: BaseGeometry) -> Stretches:
         Barriers and the edge of the mapped floor. Where several lie on one another the highest counts.
     """
     standing = [piece for piece in pieces if piece.height_m > 0]
-    standing += _closings(standing, edge, [piece.line for piece in pieces if piece.height_m <= 0])
-    everything = [piece.line for piece in standing] + [edge]
-    network = shapely.union_all(everything, grid_size=SNAP_M)
-    ends = np.array([[*start, *end] for start, end in segments(network)]).reshape(-1, 4)
+    parts = _noded([*(piece.line for piece in standing), edge])
+    closings = _closings(standing, parts, [piece.line for piece in pieces if piece.height_m <= 0])
+    standing += closings
+    # Closings end on parts that are rounded already: on the lines as drawn they would end beside them, by rounding.
+    network = _noded([*parts, *(piece.line for piece in closings)]) if closings else parts
+    ends = np.array([shapely.get_coordinates(part).ravel() for part in network]).reshape(-1, 4)
     middles = shapely.points((ends[:, :2] + ends[:, 2:]) / 2)
     outer = shapely.dwithin(middles, edge, 5 * SNAP_M)
     height_m = np.zeros(len(ends))
@@ -235,14 +237,16 @@ def _shares(taken: Sequence[tuple[float, float, float]]) -> list[tuple[float, fl
     return shares
 
 
-def _closings(standing: Sequence[Piece], edge: BaseGeometry, passable: Sequence[BaseGeometry]) -> list[Piece]:
+def _noded(lines: Sequence[BaseGeometry]) -> list[LineString]:
+    """Cut lines at every crossing and round them: two-point parts that meet at their ends only."""
+    return [LineString([a, b]) for a, b in segments(shapely.union_all(lines, grid_size=SNAP_M))]
+
+
+def _closings(standing: Sequence[Piece], parts: Sequence[LineString], passable: Sequence[BaseGeometry]) -> list[Piece]:
     """Join each loose end to what stands within the closing distance of it, unless an opening is recorded there."""
     if not standing:
         return []
-    lines = [piece.line for piece in standing]
-    network = shapely.union_all([*lines, edge], grid_size=SNAP_M)
-    parts = [LineString([a, b]) for a, b in segments(network)]
-    tree, owners = STRtree(parts), STRtree(lines)
+    tree, owners = STRtree(parts), STRtree([piece.line for piece in standing])
     closings = []
     for end, own in _loose_ends(parts):
         near = [index for index in tree.query(end, predicate="dwithin", distance=GAP_CLOSED_M).tolist() if index != own]

@@ -116,13 +116,26 @@ def seen_m(eyes: Floats, parts: Floats, owner: Numbers, targets: int, ends: Floa
 
 
 @kernel
+def _met(sector: Floats, angle: float) -> float:
+    """Length at which a ray of some angle meets the stretch of its sector [m]."""
+    towards = sector[NORMAL_X] * math.cos(angle) + sector[NORMAL_Y] * math.sin(angle)
+    length: float = min(sector[APART] / towards, sector[FAR]) if towards > 0 else sector[FAR]
+    return length
+
+
+@kernel
 def _seen_in(x: float, y: float, part: Floats, sector: Floats) -> float:
     """Length to the nearest place of a straight part within one sector of a view [m]."""
     ax, ay, bx, by = part[0] - x, part[1] - y, part[2] - x, part[3] - y
     one, other = sector[START], sector[START] + sector[WIDTH]
     ox, oy, nx, ny = math.cos(one), math.sin(one), math.cos(other), math.sin(other)
+    # A stretch seen nearly edge-on would, widened, let through what lies in line with it: no farther along it than the
+    # sector goes, from the foot of the eye on.
+    ux, uy = -sector[NORMAL_Y], sector[NORMAL_X]
+    at_one, at_other = _met(sector, one) * (ux * ox + uy * oy), _met(sector, other) * (ux * nx + uy * ny)
+    first, last = min(at_one, at_other, 0.0), max(at_one, at_other, 0.0)
     low, high = 0.0, 1.0
-    for side in range(5):
+    for side in range(6):
         # Each side as: what must not be below zero, at both ends of the part.
         if side == 0:
             at_a = sector[APART] - (sector[NORMAL_X] * ax + sector[NORMAL_Y] * ay)
@@ -133,11 +146,10 @@ def _seen_in(x: float, y: float, part: Floats, sector: Floats) -> float:
             at_a, at_b = ny * ax - nx * ay, ny * bx - nx * by
         elif side == 3:
             at_a, at_b = (ox + nx) * ax + (oy + ny) * ay, (ox + nx) * bx + (oy + ny) * by
+        elif side == 4:
+            at_a, at_b = ux * ax + uy * ay - first, ux * bx + uy * by - first
         else:
-            # A stretch seen nearly edge-on would, widened, let through what lies in line with it.
-            half = math.hypot(ox + nx, oy + ny)
-            at_a = sector[FAR] - ((ox + nx) * ax + (oy + ny) * ay) / half
-            at_b = sector[FAR] - ((ox + nx) * bx + (oy + ny) * by) / half
+            at_a, at_b = last - (ux * ax + uy * ay), last - (ux * bx + uy * by)
         at_a, at_b = at_a + _EDGE_M, at_b + _EDGE_M
         if at_a < 0 and at_b < 0:
             return math.inf
@@ -210,14 +222,6 @@ def _look(x: float, y: float, ends: Floats, sectors: Floats) -> int:  # noqa: PL
         sectors[found, TURN] = math.atan2(nx * uy - ny * ux, nx * ux + ny * uy)
         found += 1
     return found
-
-
-@kernel
-def _met(sector: Floats, angle: float) -> float:
-    """Length at which a ray of some angle meets the stretch of its sector [m]."""
-    towards = sector[NORMAL_X] * math.cos(angle) + sector[NORMAL_Y] * math.sin(angle)
-    length: float = min(sector[APART] / towards, sector[FAR]) if towards > 0 else sector[FAR]
-    return length
 
 
 @kernel

@@ -2,12 +2,13 @@ from math import inf, isnan
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import LineString, Point, box
+from shapely import LineString, Point, Polygon, box
 
 from geometry.floor import Barrier
-from geometry.stretches import Doorway, Piece, Stretches, cut_doorways, join, places_of, segments
+from geometry.stretches import Doorway, Piece, Stretches, as_lines, cut_doorways, join, places_of, segments
 from tests.geometry.floors import DEPTH_M, WIDTH_M, walls
 
 ROOM = box(0, 0, 10, 8)
@@ -79,6 +80,14 @@ def test_two_walls_drawn_a_little_apart_are_joined() -> None:
     )
     # The joint is as high as the wall that ends there.
     assert standing(found)[((3.98, 4), (4, 4))] == inf
+
+
+def test_a_closing_ends_on_what_it_closes_to_whatever_the_rounding() -> None:
+    # The wall ends 29 mm short of the skew outer wall; as drawn and as rounded that one runs up to 0.7 µm apart.
+    skew = Polygon([(0, 0), (0.1764616282637907, 3.293950394257426), (5, 3), (5, 0)])
+    wall = LineString([(0.1146027123640689, 1.6055861027553187), (6, 1.7)]).intersection(skew)
+    found = join([Piece(wall, inf)], skew.boundary)
+    assert len(shapely.get_parts(shapely.polygonize([*as_lines(found, found.height_m >= 0).geoms]))) == 2
 
 
 def test_a_recorded_gap_is_never_closed() -> None:

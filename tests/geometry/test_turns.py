@@ -68,5 +68,19 @@ def test_straight_ways_to_targets_of_all_kinds(target: BaseGeometry, metres: flo
     assert turns_of(DIVIDED).straight_m(eye, target, clear=clear)[0] == pytest.approx(metres, abs=1e-5)
 
 
+def test_along_a_wall_nothing_is_seen_through_what_the_wall_ends_in() -> None:
+    # As from a bend, which stands 7 µm off the faces of its walls: from there a wall is seen nearly edge-on.
+    crossed = turns_of(room(barriers=(wall((3, 4), (6, 4)), wall((6, 0), (6, 8)))))
+    eye = np.array([[4.0, 4 - 7e-6]])
+    assert crossed.straight_m(eye, Point(6, 4), clear=False)[0] == pytest.approx(2, abs=1e-5)
+    assert crossed.straight_m(eye, Point(7, 4), clear=False)[0] == inf
+    assert crossed.straight_m(eye, LineString([(7, 3), (7, 5)]), clear=False)[0] == inf
+    # From near the end of a wall whose other end is far away, 2 mm beyond is beyond.
+    corner = turns_of(room(barriers=(wall((1, 4), (6, 4)), wall((6, 0), (6, 8)))))
+    eye = np.array([[5.9, 4 - 2.5e-4]])
+    assert corner.straight_m(eye, LineString([(6, 3), (6, 5)]), clear=False)[0] == pytest.approx(0.1, abs=1e-5)
+    assert corner.straight_m(eye, LineString([(6.002, 3), (6.002, 5)]), clear=False)[0] == inf
+
+
 def test_no_target_is_seen_nowhere() -> None:
     assert turns_of(DIVIDED).straight_m(np.array([[2.0, 2.0]]), Polygon(), clear=False)[0] == inf
