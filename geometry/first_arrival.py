@@ -147,7 +147,8 @@ def level_arrival(
     early = np.maximum(first, _out_s(leak, nearer * spreading.thin_m))
     factor = ROUND_VOLUME if at_once else ROUND_FLOW
     pull = GRAVITY_M_S2 / (3 * spreading.thick_viscosity_m2_s)
-    drawn = _reached_s(leak, 3, 1, (way / factor) ** 8 / (pull * hemmed**3))
+    # r⁸ = c⁸ (g / 3ν) V³ t, by roots: whole powers of long times leave the range of numbers. So on the slope.
+    drawn = _reached_s(leak, 3 / 4, (way / factor) ** 2 / (pull ** (1 / 4) * hemmed ** (3 / 4)))
     late = np.maximum(np.maximum(drawn, _out_s(leak, nearer * spreading.thick_m)), early)
     return _nothing_out(leak, FirstArrival(early, late, LEVEL))
 
@@ -207,7 +208,7 @@ def falling_arrival(
         ahead = np.maximum(way - HEAD_START * depth / falls, 0.0)
         early = slope_front_time_s(ahead, flow, spreading.thin_viscosity_m2_s, falls, factor=SLOPE_FRONT_MOST)
     pull = GRAVITY_M_S2 / (3 * spreading.thick_viscosity_m2_s)
-    runs = _reached_s(leak, 4, 3, (way / SLOPE_FRONT_LEAST) ** 9 / (pull**3 * falls**5))
+    runs = _reached_s(leak, 4 / 7, (way / SLOPE_FRONT_LEAST) ** (9 / 7) / (pull ** (3 / 7) * falls ** (5 / 7)))
     left_behind = (2 * SLOPE_HALF_WIDTH * spreading.thick_m * way) ** 1.5 / np.sqrt(falls)
     late = np.maximum(np.maximum(runs, _out_s(leak, left_behind)), early)
     return _nothing_out(leak, FirstArrival(early, late, FALLING))
@@ -219,10 +220,9 @@ def _spreads_s(leak: Leak, way: Values, hemmed: Values, viscosity_m2_s: float) -
 
 def _slides_s(volume_m3: float, way: Values, falls: Values, start_radius_m: float) -> Values:
     """Time of a volume that spreads by weight and slides without friction, by halving."""
-    high = inertial_time_s(way, volume_m3, start_radius_m)
+    # Either alone takes longer.
+    high = np.minimum(inertial_time_s(way, volume_m3, start_radius_m), np.sqrt(2 * way / (GRAVITY_M_S2 * falls)))
     low = np.zeros_like(high)
-    if volume_m3 == 0:
-        return high
     for _ in range(_HALVINGS):
         middle = (low + high) / 2
         front = inertial_radius_m(middle, volume_m3, start_radius_m) + GRAVITY_M_S2 * falls * middle**2 / 2
@@ -237,19 +237,18 @@ def _out_s(leak: Leak, volume_m3: Values) -> Values:
     return np.asarray(flat, dtype=np.float64).reshape(volume_m3.shape)
 
 
-def _reached_s(leak: Leak, of_volume: int, of_time: int, needed: Values) -> Values:
-    """Time t at which V(t)^a t^b has come to what is needed, V being what has left the drum by then.
+def _reached_s(leak: Leak, share: float, needed: Values) -> Values:
+    """Time t at which V(t)^share t^(1 - share) has come to what is needed, V being what has left the drum by then.
 
-    The root of degree a + b is nearly a straight line from step to step of the leak's table, since V begins as the flow
-    times t.
+    That is nearly a straight line from step to step of the leak's table, since V begins as the flow times t.
     """
-    root = 1 / (of_volume + of_time)
-    out = leak.out_m3(leak.time_s)
-    grown = (out**of_volume * leak.time_s**of_time) ** root
-    within = np.interp(needed**root, grown, leak.time_s)
+    grown = leak.out_m3(leak.time_s) ** share * leak.time_s ** (1 - share)
+    within = np.interp(needed, grown, leak.time_s)
     rest = np.full_like(needed, np.inf)
-    np.divide(needed, leak.leaves_m3**of_volume, out=rest, where=leak.leaves_m3 > 0)
-    found: Values = np.where(needed**root <= grown[-1], within, rest ** (1 / of_time))
+    np.divide(needed, leak.leaves_m3**share, out=rest, where=leak.leaves_m3 > 0)
+    with np.errstate(over="ignore"):  # a time beyond all numbers is none
+        after = rest ** (1 / (1 - share))
+    found: Values = np.where(needed <= grown[-1], within, after)
     return found
 
 

@@ -113,7 +113,7 @@ def axisymmetric_radius_m(
        anew).
     """
     amount, factor, power = _round(flow_m3_s, volume_m3)
-    return factor * (_pull(nu_m2_s) * amount**3) ** (1 / 8) * _some("time", t_s) ** power
+    return factor * _pull(nu_m2_s) ** (1 / 8) * amount ** (3 / 8) * _some("time", t_s) ** power
 
 
 def axisymmetric_time_s(
@@ -145,7 +145,7 @@ def axisymmetric_time_s(
         As in `axisymmetric_radius_m`.
     """
     amount, factor, power = _round(flow_m3_s, volume_m3)
-    return _when(radius_m, factor * (_pull(nu_m2_s) * amount**3) ** (1 / 8), power)
+    return _when(radius_m, factor * _pull(nu_m2_s) ** (1 / 8) * amount ** (3 / 8), power)
 
 
 def plane_front_m(
@@ -185,7 +185,7 @@ def plane_front_m(
     .. [1] As `axisymmetric_radius_m`.
     """
     amount, factor, power = _plane(flow_m2_s, area_m2)
-    return factor * (_pull(nu_m2_s) * amount**3) ** (1 / 5) * _some("time", t_s) ** power
+    return factor * _pull(nu_m2_s) ** (1 / 5) * amount ** (3 / 5) * _some("time", t_s) ** power
 
 
 def plane_time_s(
@@ -217,7 +217,7 @@ def plane_time_s(
         As in `plane_front_m`.
     """
     amount, factor, power = _plane(flow_m2_s, area_m2)
-    return _when(front_m, factor * (_pull(nu_m2_s) * amount**3) ** (1 / 5), power)
+    return _when(front_m, factor * _pull(nu_m2_s) ** (1 / 5) * amount ** (3 / 5), power)
 
 
 def film_reynolds(q_m2_s: npt.ArrayLike, nu_m2_s: npt.ArrayLike) -> Values:
@@ -770,7 +770,9 @@ def _pull(nu_m2_s: npt.ArrayLike) -> Values:
 
 
 def _slope_rate(flow_m3_s: npt.ArrayLike, nu_m2_s: npt.ArrayLike, slope: npt.ArrayLike) -> Values:
-    found: Values = (_some("flow", flow_m3_s) ** 4 * _pull(nu_m2_s) ** 3 * _more("slope", slope) ** 5) ** (1 / 9)
+    # Root by root: whole powers of small flows leave the range of numbers.
+    flow, pull, fall = _some("flow", flow_m3_s), _pull(nu_m2_s), _more("slope", slope)
+    found: Values = flow ** (4 / 9) * pull ** (1 / 3) * fall ** (5 / 9)
     return found
 
 
@@ -789,7 +791,8 @@ def _inertial(volume_m3: npt.ArrayLike, start_radius_m: npt.ArrayLike) -> tuple[
 
 def _when(distance_m: npt.ArrayLike, rate: Values, power: float) -> Values:
     """Solve distance = rate × time^power for the time."""
-    found: Values = _over(_some("distance", distance_m), rate) ** (1 / power)
+    with np.errstate(over="ignore"):  # a time beyond all numbers is none
+        found: Values = _over(_some("distance", distance_m), rate) ** (1 / power)
     return found
 
 

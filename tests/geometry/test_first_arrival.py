@@ -154,6 +154,40 @@ def test_refuses_contradictions() -> None:
         Spreading(0.0, 1e-4, 0.001, 0.002)
 
 
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize("slower", [1e40, 1e100])
+def test_a_liquid_ever_so_slow_takes_ever_so_long(slower: float) -> None:
+    # The laws keep their form where flow, time and viscosity change by one factor; so does a sudden loss but for flow.
+    thick = Spreading(1e-4 * slower, 1e-4 * slower, 0.0028, 0.005)
+    as_slow = steady(0.19e-3 / slower, 1e3 * slower)
+    for found, usual in (
+        (level_arrival(as_slow, [1.0, 3.0, 9.0], thick), level_arrival(steady(0.19e-3, 1e3), [1.0, 3.0, 9.0], OIL)),
+        (
+            falling_arrival(as_slow, [1.0, 3.0, 9e3], 0.02, thick),
+            falling_arrival(steady(0.19e-3, 1e3), [1.0, 3.0, 9e3], 0.02, OIL),
+        ),
+    ):
+        assert found.early_s == pytest.approx(usual.early_s * slower, rel=1e-9)
+        assert found.late_s == pytest.approx(usual.late_s * slower, rel=1e-9)
+    _, late = ends(level_arrival(sudden(FULL_M3), 3.0, thick))
+    assert late == pytest.approx(ends(level_arrival(sudden(FULL_M3), 3.0, OIL))[1] * slower)
+
+
+@pytest.mark.filterwarnings("error")
+def test_what_falls_next_to_nothing_or_is_next_to_nothing_gets_there_late_or_never() -> None:
+    slightest = 1e-300
+    for found in (
+        falling_arrival(sudden(FULL_M3), 3.0, slightest, SOLVENT),
+        falling_arrival(sudden(slightest), 3.0, 0.02, SOLVENT),
+        falling_arrival(hole(), 3.0, slightest, SOLVENT),
+        falling_arrival(steady(slightest, 1.0), 3.0, 0.02, SOLVENT),
+        level_arrival(sudden(slightest), 3.0, SOLVENT),
+        level_arrival(steady(slightest, 1.0), 3.0, SOLVENT),
+    ):
+        early, late = ends(found)
+        assert 0 <= early <= late
+
+
 widths = st.floats(0.002, 0.05)
 ways = st.floats(0.0, 8.0)
 liquids = st.sampled_from([WATER, SOLVENT, OIL, Spreading(4e-7, 1e-4, 0.0007, 0.010)])
