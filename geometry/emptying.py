@@ -6,6 +6,7 @@ from geometry.constants import GRAVITY_M_S2
 from geometry.drum import lying_volume_m3
 from geometry.errors import GeometryRefused
 from geometry.orifice import jet_speed_m_s, round_hole_m2
+from geometry.ranges import above_zero, share_above_zero
 
 
 def time_between_levels_s(
@@ -52,7 +53,8 @@ def time_between_levels_s(
     _hole_in(hole_m2, section_m2, "vessel")
     fast = jet_speed_m_s(from_m, gauge_pa=gauge_pa, density_kg_m3=density_kg_m3)
     slow = jet_speed_m_s(to_m, gauge_pa=gauge_pa, density_kg_m3=density_kg_m3)
-    return section_m2 / (_coefficient(coefficient) * hole_m2 * GRAVITY_M_S2) * (fast - slow)
+    share_above_zero("discharge coefficient", coefficient)
+    return section_m2 / (coefficient * hole_m2 * GRAVITY_M_S2) * (fast - slow)
 
 
 def lying_time_to_empty_s(
@@ -90,19 +92,10 @@ def lying_time_to_empty_s(
         raise GeometryRefused("leak: expected a drum with liquid in it, found an empty one")
     _hole_in(hole_m2, round_hole_m2(diameter_m), "drum")
     drained: float = diameter_m**1.5 - (diameter_m - depth_m) ** 1.5
-    return 4 * length_m * drained / (3 * _coefficient(coefficient) * hole_m2 * math.sqrt(2 * GRAVITY_M_S2))
+    share_above_zero("discharge coefficient", coefficient)
+    return 4 * length_m * drained / (3 * coefficient * hole_m2 * math.sqrt(2 * GRAVITY_M_S2))
 
 
 def _hole_in(hole_m2: float, section_m2: float, what: str) -> None:
-    if not math.isfinite(hole_m2) or hole_m2 < 0:
-        raise GeometryRefused(f"hole area: expected 0 or more, found {hole_m2}")
-    if hole_m2 == 0:
-        raise GeometryRefused("hole area: expected more than 0 m², found 0")
-    if hole_m2 >= section_m2:
+    if above_zero("hole area", hole_m2) >= section_m2:
         raise GeometryRefused(f"hole area: expected less than the {what}'s {section_m2:.4g} m², found {hole_m2:.4g}")
-
-
-def _coefficient(coefficient: float) -> float:
-    if not 0 < coefficient <= 1:
-        raise GeometryRefused(f"discharge coefficient: expected more than 0 and at most 1, found {coefficient}")
-    return coefficient

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from geometry.constants import GRAVITY_M_S2
 from geometry.errors import GeometryRefused
+from geometry.ranges import above_zero
 from geometry.similarity import axisymmetric_time_s
 from geometry.spill_rules import PUDDLE, ROUGHNESS, THIN_SPILL
 
@@ -161,10 +162,7 @@ def spreads_for_s(volume_m3: float, depth_m: float, *, viscosity_m2_s: float) ->
     ----------
     .. [1] H. E. Huppert, Journal of Fluid Mechanics 121 (1982) 43, axisymmetric current of constant volume.
     """
-    for name, value in (("spilt volume", volume_m3), ("film depth", depth_m)):
-        if not math.isfinite(value) or value <= 0:
-            raise GeometryRefused(f"{name}: expected more than 0, found {value}")
-    radius_m = math.sqrt(volume_m3 / (math.pi * depth_m))
+    radius_m = math.sqrt(above_zero("spilt volume", volume_m3) / (math.pi * above_zero("film depth", depth_m)))
     return float(axisymmetric_time_s(radius_m, nu_m2_s=viscosity_m2_s, volume_m3=volume_m3))
 
 
@@ -230,7 +228,5 @@ def capillary_length_m(surface_tension_n_m: float, density_kg_m3: float) -> floa
     ----------
     .. [1] As `puddle_depth_m`.
     """
-    for name, value in (("surface tension", surface_tension_n_m), ("density", density_kg_m3)):
-        if not math.isfinite(value) or value <= 0:
-            raise GeometryRefused(f"{name}: expected more than 0, found {value}")
-    return math.sqrt(surface_tension_n_m / (density_kg_m3 * GRAVITY_M_S2))
+    tension_n_m = above_zero("surface tension", surface_tension_n_m)
+    return math.sqrt(tension_n_m / (above_zero("density", density_kg_m3) * GRAVITY_M_S2))

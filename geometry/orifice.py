@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from geometry.constants import FOOT_M, GRAVITY_M_S2, INCH_M
 from geometry.errors import GeometryRefused
-from geometry.ranges import not_negative
+from geometry.ranges import above_zero, not_negative, share_above_zero
 
 SHARP_ROUND = 0.61
 """Discharge coefficient of a sharp-edged round hole: usual safety-handbook value, recalled. The Encyclopaedia
@@ -59,9 +59,8 @@ class Hole:
     height_m: float
 
     def __post_init__(self) -> None:
-        if not_negative("hole area", self.area_m2) == 0:
-            raise GeometryRefused("hole area: expected more than 0 m², found 0")
-        _coefficient(self.coefficient)
+        above_zero("hole area", self.area_m2)
+        share_above_zero("discharge coefficient", self.coefficient)
         not_negative("height of hole", self.height_m)
 
     @property
@@ -202,9 +201,7 @@ def hole_reynolds(head_m: float, diameter_m: float, viscosity_m2_s: float) -> fl
     GeometryRefused
         If a value is out of range or not finite.
     """
-    if not_negative("viscosity", viscosity_m2_s) == 0:
-        raise GeometryRefused("viscosity: expected more than 0 m²/s, found 0")
-    return jet_speed_m_s(head_m) * not_negative("hole diameter", diameter_m) / viscosity_m2_s
+    return jet_speed_m_s(head_m) * not_negative("hole diameter", diameter_m) / above_zero("viscosity", viscosity_m2_s)
 
 
 def round_hole_m2(diameter_m: float) -> float:
@@ -293,7 +290,7 @@ def outflow_m3_s(
     For thin liquids. Below a Reynolds number of about ten thousand it gives too much.
     """
     speed = jet_speed_m_s(head_m, gauge_pa=gauge_pa, density_kg_m3=density_kg_m3)
-    return _coefficient(coefficient) * not_negative("hole area", hole_m2) * speed
+    return share_above_zero("discharge coefficient", coefficient) * not_negative("hole area", hole_m2) * speed
 
 
 def unwin_coefficient(head_m: float, diameter_m: float) -> float:
@@ -320,12 +317,5 @@ def unwin_coefficient(head_m: float, diameter_m: float) -> float:
     ----------
     .. [1] Encyclopaedia Britannica, 11th edition, Hydraulics, section 18.
     """
-    if not_negative("head", head_m) == 0:
-        raise GeometryRefused("head: expected more than 0 m, found 0")
-    return 0.6075 + 0.0098 / math.sqrt(head_m / FOOT_M) - 0.0037 * not_negative("hole diameter", diameter_m) / INCH_M
-
-
-def _coefficient(coefficient: float) -> float:
-    if not 0 < coefficient <= 1:
-        raise GeometryRefused(f"discharge coefficient: expected more than 0 and at most 1, found {coefficient}")
-    return coefficient
+    head_ft, diameter_in = above_zero("head", head_m) / FOOT_M, not_negative("hole diameter", diameter_m) / INCH_M
+    return 0.6075 + 0.0098 / math.sqrt(head_ft) - 0.0037 * diameter_in

@@ -53,3 +53,28 @@ def above_zero(name: str, value: float) -> float:
     if not math.isfinite(value) or value <= 0:
         raise GeometryRefused(f"{name}: expected more than 0, found {value}")
     return value
+
+
+def share_above_zero(name: str, value: float) -> float:
+    """Check a share or coefficient that may not be zero.
+
+    Parameters
+    ----------
+    name : str
+        What it is, for the message.
+    value : float
+        In any unit [-].
+
+    Returns
+    -------
+    float
+        The same number.
+
+    Raises
+    ------
+    GeometryRefused
+        If it is not above zero and at most 1.
+    """
+    if not 0 < value <= 1:
+        raise GeometryRefused(f"{name}: expected more than 0 and at most 1, found {value}")
+    return value

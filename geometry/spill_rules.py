@@ -1,10 +1,10 @@
 """What the published rules say of how large a spill gets: side by side, since they disagree by a factor of 14."""
 
-import math
 from dataclasses import dataclass
 
 from geometry.constants import FOOT_M
 from geometry.errors import GeometryRefused
+from geometry.ranges import above_zero, not_negative
 
 THIN_SPILL = "SFPE Handbook of Fire Protection Engineering, Gottuk and White, Liquid Fuel Fires (recalled, not read)"
 ROUGHNESS = "TNO Yellow Book, CPR 14E, 3rd edition, chapter 3, table of surface roughness (recalled, not read)"
@@ -85,7 +85,7 @@ def regulatory_area_m2(volume_m3: float) -> float:
     ----------
     .. [1] US EPA, question-and-answer page on 40 CFR 68.25; US DOE-STD-3014-96, page 86.
     """
-    return _checked(volume_m3) / REGULATORY_DEPTH_M
+    return not_negative("spilt volume", volume_m3) / REGULATORY_DEPTH_M
 
 
 def thin_spill_area_printed_m2(volume_m3: float) -> float:
@@ -114,7 +114,11 @@ def thin_spill_area_printed_m2(volume_m3: float) -> float:
     ----------
     .. [1] SFPE Handbook of Fire Protection Engineering, Gottuk and White, Liquid Fuel Fires (recalled, not read).
     """
-    per_volume = SMALL_SPILL_M2_PER_M3 if _checked(volume_m3) < THIN_SPILL_BREAK_M3 else LARGE_SPILL_M2_PER_M3
+    per_volume = (
+        SMALL_SPILL_M2_PER_M3
+        if not_negative("spilt volume", volume_m3) < THIN_SPILL_BREAK_M3
+        else LARGE_SPILL_M2_PER_M3
+    )
     return volume_m3 * per_volume
 
 
@@ -172,7 +176,7 @@ def roughness_area_m2(volume_m3: float, surface: str) -> float:
     """
     if surface not in ROUGHNESS_DEPTH_M:
         raise GeometryRefused(f"surface: expected one of {', '.join(ROUGHNESS_DEPTH_M)}, found {surface!r}")
-    return _checked(volume_m3) / ROUGHNESS_DEPTH_M[surface]
+    return not_negative("spilt volume", volume_m3) / ROUGHNESS_DEPTH_M[surface]
 
 
 def published_rules(volume_m3: float, *, puddle_m: float | None = None) -> tuple[SpillRule, ...]:
@@ -195,10 +199,9 @@ def published_rules(volume_m3: float, *, puddle_m: float | None = None) -> tuple
     GeometryRefused
         If the volume is not above zero, or a value negative or not finite.
     """
-    if _checked(volume_m3) == 0:
-        raise GeometryRefused("spilt volume: expected more than 0 m³, found 0")
-    if puddle_m is not None and (not math.isfinite(puddle_m) or puddle_m < 0):
-        raise GeometryRefused(f"depth of puddle: expected 0 m or more, found {puddle_m}")
+    above_zero("spilt volume", volume_m3)
+    if puddle_m is not None:
+        not_negative("depth of puddle", puddle_m)
     areas = [
         ("thin spill, handbook rule of two branches, mended at 95 L", thin_spill_area_m2(volume_m3), THIN_SPILL),
         ("roughness depth of concrete, 5 mm", roughness_area_m2(volume_m3, "concrete"), ROUGHNESS),
@@ -208,9 +211,3 @@ def published_rules(volume_m3: float, *, puddle_m: float | None = None) -> tuple
         areas.append((f"puddle on a smooth floor, {puddle_m * 1000:.1f} mm", volume_m3 / puddle_m, PUDDLE))
     rules = [SpillRule(name, area, volume_m3 / area, source) for name, area, source in areas]
     return tuple(sorted(rules, key=lambda rule: -rule.area_m2))
-
-
-def _checked(volume_m3: float) -> float:
-    if not math.isfinite(volume_m3) or volume_m3 < 0:
-        raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {volume_m3}")
-    return volume_m3

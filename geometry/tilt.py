@@ -7,9 +7,9 @@ from shapely import MultiPolygon, Point, Polygon
 
 from geometry.constants import SNAP_M
 from geometry.descent import Running
-from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
 from geometry.layout import areas_of
+from geometry.ranges import above_zero, not_negative
 from geometry.relief import SLAB_TOLERANCE_M
 
 DROP_M = 2 * SLAB_TOLERANCE_M
@@ -115,8 +115,7 @@ def worst_tilt(volume_m3: float, film_m: float, running: Running, *, drop_m: flo
     """
     _checked(volume_m3, film_m)
     _running(running.viscosity_m2_s, running.flow_m3_s, steady=running.steady)
-    if not 0 < drop_m < math.inf:
-        raise GeometryRefused(f"drop of the floor: expected more than 0 m, found {drop_m}")
+    above_zero("drop of the floor", drop_m)
     short_m = _reach_m(volume_m3, film_m, running, 0.0)
     if short_m <= SNAP_M:
         return Tilt(0.0, short_m)
@@ -156,18 +155,15 @@ def tilted_area(floor: SpillFloor, source: Point, reach_m: float, film_m: float)
     GeometryRefused
         If a number is out of range or there is no free floor within 0.2 m of the source.
     """
-    if not 0 <= reach_m < math.inf:
-        raise GeometryRefused(f"reach: expected 0 m or more, found {reach_m}")
+    not_negative("reach", reach_m)
     _checked(0.0, film_m)
     step = floor.passing.step_at(film_m)
     return areas_of(floor.origin(floor.free_place(source), cautious=True, step=step).within(reach_m))
 
 
 def _reach_m(volume_m3: float, film_m: float, running: Running, slope: float) -> float:
-    if not 0 <= slope < math.inf:
-        raise GeometryRefused(f"slope: expected 0 or more, found {slope}")
     level_m = math.sqrt(volume_m3 / film_m / math.pi)
-    if slope * level_m <= running.thickness_m:
+    if not_negative("slope", slope) * level_m <= running.thickness_m:
         return level_m
     from geometry.kernels.descent import tongue_m  # noqa: PLC0415 - compiled code is loaded where computing begins
 
@@ -175,15 +171,9 @@ def _reach_m(volume_m3: float, film_m: float, running: Running, slope: float) ->
 
 
 def _checked(volume_m3: float, film_m: float) -> float:
-    if not 0 <= volume_m3 < math.inf:
-        raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {volume_m3}")
-    if not 0 < film_m < math.inf:
-        raise GeometryRefused(f"film depth: expected more than 0 m, found {film_m}")
-    return volume_m3
+    above_zero("film depth", film_m)
+    return not_negative("spilt volume", volume_m3)
 
 
 def _running(viscosity_m2_s: float, flow_m3_s: float, *, steady: bool) -> Running:
-    for name, number, unit in (("viscosity", viscosity_m2_s, "m²/s"), ("leak", flow_m3_s, "m³/s")):
-        if not 0 < number < math.inf:
-            raise GeometryRefused(f"{name}: expected more than 0 {unit}, found {number}")
-    return Running(viscosity_m2_s, flow_m3_s, steady)
+    return Running(above_zero("viscosity", viscosity_m2_s), above_zero("leak", flow_m3_s), steady)

@@ -114,5 +114,5 @@ def test_refused_drop() -> None:
 
 
 def test_refused_reach() -> None:
-    with pytest.raises(GeometryRefused, match="reach: expected 0 m or more, found nan"):
+    with pytest.raises(GeometryRefused, match="reach: expected 0 or more, found nan"):
         tilted_area(SpillFloor(room()), Point(4, 5), math.nan, 0.001)
