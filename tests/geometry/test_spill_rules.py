@@ -30,7 +30,7 @@ def test_rules_side_by_side_for_one_drum() -> None:
     rules = published_rules(0.208198)
     assert [round(rule.area_m2, 1) for rule in rules] == [133.0, 41.6, 20.8]
     assert all(rule.area_m2 * rule.depth_m == pytest.approx(0.208198) for rule in rules)
-    with pytest.raises(GeometryRefused, match="expected more than 0 m³, found 0"):
+    with pytest.raises(GeometryRefused, match="expected more than 0, found 0"):
         published_rules(0)
 
 
@@ -64,7 +64,7 @@ def test_a_volume_that_is_none_is_refused(bad: float) -> None:
         lambda: roughness_area_m2(bad, "concrete"),
         lambda: published_rules(bad),
     ):
-        with pytest.raises(GeometryRefused, match="spilt volume: expected 0 or more"):
+        with pytest.raises(GeometryRefused, match="spilt volume: expected (0 or more|more than 0)"):
             refused()
 
 
