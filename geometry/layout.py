@@ -22,8 +22,10 @@ from geometry.turns import Turns
 Floats = NDArray[np.float64]
 Field = NDArray[np.float32]
 
+CREST_STEP_M = 0.25
+"""Spacing of the points from which an overflowing kerb feeds the next compartment [m]."""
+
 _SIDE_M = 1e-4  # how far beside a stretch its two sides are looked up
-_CREST_STEP_M = 0.25  # spacing of the points from which an overflowing kerb feeds the next compartment
 _EXACT_AREA_M = 4.0  # up to here areas are exact, since single cells would show
 _WIDENED_M = 2 * SNAP_M  # by which a view is widened to see what lies along a wall
 _GRAIN_M = 1e-9
@@ -370,7 +372,7 @@ class Layout:
         """For each compartment the ways out over what closes it, lowest first; heights are those of the barriers."""
         grouped: dict[tuple[int, int | None, float], list[int]] = {}
         for index in np.flatnonzero(self.stops).tolist():
-            left, right = self._sides(index)
+            left, right = self.sides(index)
             height = float(self.stretches.height_m[index])
             if left == right or math.isinf(height):
                 continue
@@ -385,7 +387,19 @@ class Layout:
             tuple(sorted(ways, key=lambda way: (way.height_m, way.into is None, way.stretches))) for ways in found
         )
 
-    def _sides(self, index: int) -> tuple[int | None, int | None]:
+    def sides(self, index: int) -> tuple[int | None, int | None]:
+        """Find the compartments on both sides of a stretch.
+
+        Parameters
+        ----------
+        index : int
+            One of `stretches`.
+
+        Returns
+        -------
+        tuple of (int or None, int or None)
+            To the left and to the right of its middle; None off the mapped floor.
+        """
         x0, y0, x1, y1 = self.stretches.ends[index].tolist()
         length = math.hypot(x1 - x0, y1 - y0)
         nx, ny = -(y1 - y0) / length * _SIDE_M, (x1 - x0) / length * _SIDE_M
@@ -435,20 +449,37 @@ class Layout:
             raise ValueError("liquid that leaves the mapped floor does not spread on it")
         key = (outlet.into, outlet.stretches)
         if key not in self._entries:
-            points = [eye for index in outlet.stretches for eye in self._crest(index, outlet.into)]
             worn = [self._worn_lip(outlet, index) for index in outlet.stretches]
             lips = sorted({lip for lip in worn if lip is not None})
-            eyes = np.array(lips or points)
+            eyes = np.array(lips) if lips else self.crest(outlet.stretches, outlet.into)
             self._entries[key] = Origin(self, eyes, outlet.into)
         return self._entries[key]
 
-    def _crest(self, index: int, beyond: int) -> list[tuple[float, float]]:
-        """Points along a stretch, just inside the compartment beyond."""
-        x0, y0, x1, y1 = self.stretches.ends[index].tolist()
-        length = math.hypot(x1 - x0, y1 - y0)
-        count = max(math.ceil(length / _CREST_STEP_M), 1)
-        # Just short of the ends, which belong to the neighbours as well.
-        return [self._beside(index, share, beyond) for share in np.linspace(1e-3, 1 - 1e-3, count + 1).tolist()]
+    def crest(self, stretches: Sequence[int], beyond: int) -> Floats:
+        """Find points along barriers, on one side of them.
+
+        Parameters
+        ----------
+        stretches : sequence of int
+            Indices of stretches between two compartments.
+        beyond : int
+            The compartment on whose side the points lie.
+
+        Returns
+        -------
+        (n, 2) array
+            At most `CREST_STEP_M` apart along each stretch [m].
+        """
+        points: list[tuple[float, float]] = []
+        for index in stretches:
+            x0, y0, x1, y1 = self.stretches.ends[index].tolist()
+            length_m = math.hypot(x1 - x0, y1 - y0)
+            count = max(math.ceil(length_m / CREST_STEP_M), 1)
+            # Just short of the ends, which belong to the neighbours as well.
+            short = min(max(1e-3, 2 * _SIDE_M / length_m), 0.5)
+            shares = np.linspace(short, 1 - short, count + 1).tolist()
+            points.extend(self._beside(index, share, beyond) for share in shares)
+        return np.array(points).reshape(-1, 2)
 
     def _worn_lip(self, outlet: Outlet, index: int) -> tuple[float, float] | None:
         """The worn place of a kerb, moved on to the nearest stretch of this outlet; None where there is none."""
@@ -465,7 +496,7 @@ class Layout:
         length = math.hypot(x1 - x0, y1 - y0)
         x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
         nx, ny = -(y1 - y0) / length * _SIDE_M, (x1 - x0) / length * _SIDE_M
-        sign = 1.0 if self._sides(index)[0] == beyond else -1.0
+        sign = 1.0 if self.sides(index)[0] == beyond else -1.0
         return x + sign * nx, y + sign * ny
 
     def to_bends_m(self, eyes: Floats) -> Floats:

@@ -1,36 +1,26 @@
 """Spills from many places on one floor at once: what they reach, how thin a film has to be for it, and their pools.
 
-The same questions as `spill_reach.Spread` answers for one place, with the same meanings. Lengths come from the same
-visibility graph. Areas have a closed form (see `kernels.reach`) in place of counted cells, so that they do not depend
-on the grid or on how the floor is turned. Whatever covers a compartment and spills on no longer depends on the place
-in it; `Spread` answers that once for each compartment.
+The same questions as `spill_reach.Spread` answers for one place. Lengths come from the same visibility graph. Areas
+have a closed form (see `kernels.reach`) in place of counted cells, so that they do not depend on the grid or on how the
+floor is turned. Where a floor has barriers of which nobody knows whether they are tight, what is said here holds
+whichever of them are (see `unknown_barriers`).
 """
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
-import shapely
-from numpy.typing import NDArray
 from shapely import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from geometry.arrival import Aim, aim_at, needed_m3, reached
+from geometry.arrival import Aim, aim_at
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
-from geometry.layout import Layout, Origin, area_inside, areas_of, joined
-from geometry.shapes import disc
-from geometry.spill_reach import Pool, critical_on_step_m, spread
-from geometry.turns import Approach
-
-Floats = NDArray[np.float64]
-Numbers = NDArray[np.int64]
-Flags = NDArray[np.bool_]
-
-_LOST = 1e-3  # more than that share of a pool is no rounding of its arcs
-_QUARTER = 32  # corners of a drawn pool to a quarter turn, as `shapes.disc` draws them
+from geometry.origins import Flags, Floats, Numbers, Spills, columns
+from geometry.reading import Reading
+from geometry.unknown_barriers import UnknownBarriers
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,16 +49,19 @@ class Arrivals:
     Parameters
     ----------
     surely : (k, m) array of bool
-        Whether the thick film gets there where everything not known to be tight stops it.
+        Whether the thick film gets there whichever of the unknown barriers hold. Where there are any, nothing that
+        has to rise over a barrier is said to be sure.
     perhaps : (k, m) array of bool
-        Whether any film of the range gets there, within the tolerances, where only what is known to be tight stops it.
+        Whether any film of the range may get there within the tolerances; always where `thin_m3` is above nothing.
     critical_m : (k, m) array
-        Film depth at which it just gets there where only what is known to be tight stops it [m]; infinite where the
-        target lies at the source, not a number where thin films do not get there.
+        Deepest film with which it may just get there [m]; infinite where the target lies at the source, not a number
+        where thin films do not get there.
     thick_m3, thin_m3 : (k, m) array
-        The most that gets there at both ends of the range, on the same floor [m³].
+        The most that may get there at the thick end of the range, and with any film of it, within the tolerances [m³].
     distance_m : (k, m) array
-        Length along that floor [m]; infinite where there is no way.
+        Shortest way there may be along the floor [m]; infinite where there is none.
+    far_m, far_m2 : (k, m) array
+        Longest way there may be, and the most floor that may lie nearer [m, m²]; infinite where there may be none.
     """
 
     surely: Flags
@@ -77,6 +70,8 @@ class Arrivals:
     thick_m3: Floats
     thin_m3: Floats
     distance_m: Floats
+    far_m: Floats
+    far_m2: Floats
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,11 +160,10 @@ class ManyReaches:
         self.at_m = np.ascontiguousarray(at_m, dtype=np.float64).reshape(-1, 2)
         if not np.isfinite(self.at_m).all():
             raise GeometryRefused("places: expected finite coordinates, found some that are not")
-        self._grounds: dict[tuple[bool, int], _Ground] = {}
-        self._reached_once: dict[tuple[bool, int, int, float, float, Aim], bool] = {}
-        self._needed_once: dict[tuple[bool, int, int, float, float, Aim], float | None] = {}
-        self._critical_once: dict[tuple[bool, int, int, float, float, Aim], float | None] = {}
-        self._pools_once: dict[tuple[bool, int, int, float, float], Pool] = {}
+        self._passing = Reading(floor, self.at_m, cautious=True)
+        same = floor.passing is floor.holding
+        self._holding = self._passing if same else Reading(floor, self.at_m, cautious=False)
+        self._unknown: dict[tuple[int, int], UnknownBarriers] = {}
 
     def distances_m(self, targets: Sequence[BaseGeometry], *, cautious: bool) -> Floats:
         """Exact lengths along the floor to targets; every barrier with any height counts as in the way.
@@ -191,8 +185,8 @@ class ManyReaches:
         GeometryRefused
             If a target is empty or not finite.
         """
-        ground = self._ground(0, cautious=cautious)
-        return _columns([ground.distance_m(self._aim(target)) for target in targets], len(self.at_m))
+        ground = self._reading(cautious=cautious).on_step(0)
+        return columns([ground.distance_m(self._aim(target)) for target in targets], len(self.at_m))
 
     def areas_within_m2(self, radius_m: Floats, *, cautious: bool) -> Floats:
         """Find the areas that lie no farther than lengths along the floor.
@@ -217,7 +211,7 @@ class ManyReaches:
         radii = np.asarray(radius_m, dtype=np.float64)
         if np.isnan(radii).any():
             raise GeometryRefused("radius: expected a length, found not a number")
-        return self._ground(0, cautious=cautious).areas_m2(np.arange(len(self.at_m)), radii)
+        return self._reading(cautious=cautious).on_step(0).areas_m2(np.arange(len(self.at_m)), radii)
 
     def arrivals(
         self,
@@ -239,14 +233,15 @@ class ManyReaches:
         targets : sequence of BaseGeometry
             Drains, doors or footprints, m of them [m].
         tolerance_m : (k, m) array
-            By how much each may be nearer than recorded [m]; counts for `perhaps` alone.
+            By how much each may be nearer than recorded [m]; counts for `perhaps` and what gets there.
         thin_m, thick_m : float
             Ends of the range of films [m].
 
         Returns
         -------
         Arrivals
-            As `Spread.reaches`, `reaches_within`, `critical_depth_m`, `litres_to` and `distance_m` say one by one.
+            Where all is known, as `Spread.reaches`, `reaches_within`, `critical_depth_m`, `litres_to` and `distance_m`
+            say one by one.
 
         Raises
         ------
@@ -259,22 +254,23 @@ class ManyReaches:
             raise GeometryRefused("tolerance: expected 0 m or more, found less or not a number")
         _checked_range(thin_m, thick_m)
         aims = [self._aim(target) for target in targets]
-        shape = (len(spills.place), len(aims))
-        exact = np.zeros(shape)
-        surely = self._reached(spills, aims, exact, thick_m, cautious=False)
-        perhaps = np.zeros(shape, dtype=np.bool_)
-        lips = [step for step in self.floor.flow(cautious=True).steps_m if thin_m < step <= thick_m]
-        for depth_m in (thin_m, *lips):
-            perhaps |= self._reached(spills, aims, tolerances, depth_m, cautious=True)
+        volumes = spills.volume_m3[:, None]
+        thick_m3 = np.maximum(volumes - self._needed_m3(spills, aims, tolerances, thick_m), 0.0)
+        thin_m3 = thick_m3
+        for depth_m in (thin_m, *self._lips_m(thin_m, thick_m)):
+            thin_m3 = np.maximum(thin_m3, volumes - self._needed_m3(spills, aims, tolerances, depth_m))
+        far_m, far_m2 = self._farthest(spills, aims, thick_m)
         return Arrivals(
-            surely=surely,
-            perhaps=perhaps,
+            surely=self._surely(spills, aims, thick_m),
+            perhaps=thin_m3 > 0,
             critical_m=self._critical_m(spills, aims),
-            thick_m3=self._arriving_m3(spills, aims, thick_m),
-            thin_m3=self._arriving_m3(spills, aims, thin_m),
-            distance_m=_columns(
-                [self._ground(0, cautious=True).distance_m(aim)[spills.place] for aim in aims], len(spills.place)
+            thick_m3=thick_m3,
+            thin_m3=thin_m3,
+            distance_m=columns(
+                [self._passing.on_step(0).distance_m(aim)[spills.place] for aim in aims], len(spills.place)
             ),
+            far_m=far_m,
+            far_m2=far_m2,
         )
 
     def pools(self, place: Numbers, volume_m3: Floats, depth_m: float, *, cautious: bool) -> Pools:
@@ -303,7 +299,8 @@ class ManyReaches:
         """
         spills = _checked_spills(place, volume_m3, len(self.at_m))
         _checked_range(depth_m, depth_m)
-        ground = self._ground_at(depth_m, cautious=cautious)
+        reading = self._reading(cautious=cautious)
+        ground = reading.on_film(depth_m)
         covers = ground.covers(spills, depth_m)
         radius_m, clear_m = ground.fronts_m(spills, depth_m)
         off_m = ground.distance_m(Aim(None))[spills.place]
@@ -314,7 +311,7 @@ class ManyReaches:
         deepest_m, lost_m3 = np.where(spills.volume_m3 > 0, depth_m, 0.0), np.zeros(len(covers))
         shapes = ground.shapes(spills, area_m2, np.where(covers, 0.0, radius_m), clear_m)
         for index in np.flatnonzero(covers).tolist():
-            whole = self._covering(ground, spills, index, depth_m)
+            whole = reading.covering(spills, index, depth_m)
             area_m2[index], deepest_m[index], lost_m3[index] = whole.area_m2, whole.depth_m, whole.lost_m3
             on_floor_m3[index] = whole.on_floor_m3
             off_map_m3[index] = max(off_map_m3[index], whole.lost_m3) if may_leave[index] else whole.off_map_m3
@@ -330,288 +327,117 @@ class ManyReaches:
             shapes=tuple(shapes),
         )
 
-    def _ground(self, step: int, *, cautious: bool) -> "_Ground":
-        flow = self.floor.flow(cautious=cautious)
-        key = (flow is self.floor.passing, step)
-        if key not in self._grounds:
-            self._grounds[key] = _Ground(flow.layout(step), self.at_m, key)
-        return self._grounds[key]
+    def sure_pools(
+        self, place: Numbers, volume_m3: Floats, depth_m: float
+    ) -> tuple[tuple[Polygon | MultiPolygon, ...], Floats]:
+        """Find what is wet whichever of the unknown barriers hold, as `Arrivals.surely` says of targets.
 
-    def _ground_at(self, depth_m: float, *, cautious: bool) -> "_Ground":
-        return self._ground(self.floor.flow(cautious=cautious).step_at(depth_m), cautious=cautious)
+        Parameters
+        ----------
+        place : (k,) array of int
+            Row of the place of each spill.
+        volume_m3 : (k,) array
+            How much is let out there [m³].
+        depth_m : float
+            Depth at which it rests on open floor [m].
+
+        Returns
+        -------
+        tuple of Polygon or MultiPolygon
+            What is wet in the compartment of each place [m]; empty where nothing was spilt.
+        (k,) array
+            Its area [m²].
+
+        Raises
+        ------
+        GeometryRefused
+            If a number is out of range.
+        """
+        spills = _checked_spills(place, volume_m3, len(self.at_m))
+        _checked_range(depth_m, depth_m)
+        passing, holding = self._passing.on_film(depth_m), self._holding.on_film(depth_m)
+        covers = passing.covers(spills, depth_m)
+        radius_m, _ = passing.fronts_m(spills, depth_m)
+        _, clear_m = holding.fronts_m(spills, depth_m)
+        length_m = np.where(covers, math.inf, radius_m)
+        area_m2 = holding.areas_m2(spills.place, length_m[:, None])[:, 0]
+        shapes = holding.shapes(spills, area_m2, np.where(covers, 0.0, radius_m), clear_m)
+        for index in np.flatnonzero(covers).tolist():
+            shapes[index] = holding.layout.compartments[int(holding.compartment[spills.place[index]])]
+        return tuple(shapes), area_m2
+
+    def _reading(self, *, cautious: bool) -> Reading:
+        return self._passing if cautious else self._holding
 
     def _aim(self, target: BaseGeometry) -> Aim:
         return aim_at(self.floor.mapped, target)
 
-    def _reached(
-        self, spills: "_Spills", aims: Sequence[Aim], tolerance_m: Floats, depth_m: float, *, cautious: bool
-    ) -> Flags:
-        ground = self._ground_at(depth_m, cautious=cautious)
-        covers = ground.covers(spills, depth_m)
-        radius_m, _ = ground.fronts_m(spills, depth_m)
-        found = np.zeros((len(covers), len(aims)), dtype=np.bool_)
-        for column, aim in enumerate(aims):
-            nearer_m = np.maximum(ground.distance_m(aim)[spills.place] - tolerance_m[:, column], 0.0)
-            found[:, column] = np.where(covers, ground.lies_in(aim)[spills.place], nearer_m <= radius_m)
-            for index in np.flatnonzero(covers & ~found[:, column]).tolist():
-                found[index, column] = self._reached_beyond(
-                    ground, spills, index, depth_m, Aim(aim.target, float(tolerance_m[index, column]))
-                )
-        return found & (spills.volume_m3 > 0)[:, None]
+    def _lips_m(self, thin_m: float, thick_m: float) -> list[float]:
+        """Heights between two films that a film as deep goes over, under either reading [m]."""
+        steps = {step for flow in (self.floor.passing, self.floor.holding) for step in flow.steps_m}
+        return sorted(step for step in steps if thin_m < step <= thick_m)
 
-    def _arriving_m3(self, spills: "_Spills", aims: Sequence[Aim], depth_m: float) -> Floats:
-        """The most that gets to each target: what is not needed on the way."""
-        ground = self._ground_at(depth_m, cautious=True)
-        covers = ground.covers(spills, depth_m)
-        found = np.zeros((len(covers), len(aims)))
-        for column, (aim, near) in enumerate(zip(aims, ground.near_m2(aims), strict=True)):
-            way = np.isfinite(ground.distance_m(aim))[spills.place]
-            near_m2 = near[spills.place]
-            found[:, column] = np.where(way, np.maximum(spills.volume_m3 - depth_m * near_m2, 0.0), 0.0)
-            for index in np.flatnonzero(covers & ~way).tolist():
-                needed = self._needed_beyond(ground, spills, index, depth_m, aim)
-                found[index, column] = 0.0 if needed is None else max(spills.volume_m3[index] - needed, 0.0)
+    def _needed_m3(self, spills: Spills, aims: Sequence[Aim], tolerance_m: Floats, depth_m: float) -> Floats:
+        """The least that lies on the floor before liquid gets there, whatever is unknown; else infinite."""
+        if self._passing is self._holding:
+            return self._passing.needed_m3(spills, aims, tolerance_m, depth_m)
+        found = np.full(tolerance_m.shape, math.inf)
+        for each_m in np.unique(tolerance_m).tolist():
+            alike: Flags = tolerance_m == each_m
+            rows, asked = np.flatnonzero(alike.any(axis=1)), np.flatnonzero(alike.any(axis=0))
+            needs = self._unknown_at(depth_m).needs(
+                spills.place[rows], [aims[column] for column in asked.tolist()], each_m
+            )
+            some = np.ix_(rows, asked)
+            found[some] = np.where(alike[some], needs.volume_m3(depth_m), found[some])
         return found
 
-    def _critical_m(self, spills: "_Spills", aims: Sequence[Aim]) -> Floats:
-        flow = self.floor.flow(cautious=True)
+    def _unknown_at(self, depth_m: float) -> UnknownBarriers:
+        passing, holding = self._passing.on_film(depth_m), self._holding.on_film(depth_m)
+        key = passing.step, holding.step
+        if key not in self._unknown:
+            self._unknown[key] = UnknownBarriers(passing, holding)
+        return self._unknown[key]
+
+    def _critical_m(self, spills: Spills, aims: Sequence[Aim]) -> Floats:
+        """Film depth at which liquid just gets there, whatever is unknown; not a number where no thin film does."""
+        if self._passing is self._holding:
+            return self._passing.critical_m(spills, aims)
+        steps = sorted({0.0, *self._lips_m(0.0, math.inf)})
         best = np.full((len(spills.place), len(aims)), math.nan)
         asked = np.ones(best.shape, dtype=np.bool_)
-        for step, low in enumerate(flow.steps_m):
-            high = flow.steps_m[step + 1] if step + 1 < len(flow.steps_m) else math.inf
+        for low, high in pairwise([*steps, math.inf]):
             rows = np.flatnonzero(asked.any(axis=1))
             if not len(rows):
                 break
-            some = _Spills(spills.place[rows], spills.volume_m3[rows])
-            found = self._critical_on_step(some, aims, asked[rows], step, low, high)
+            needs = self._unknown_at(low).needs(spills.place[rows], aims)
+            found = needs.critical_m(spills.volume_m3[rows], low, high)
             known = asked[rows] & ~np.isnan(found)
             best[rows] = np.where(known, found, best[rows])
             asked[rows] = known & (found >= high)
         return best
 
-    def _critical_on_step(
-        self, spills: "_Spills", aims: Sequence[Aim], asked: Flags, step: int, low_m: float, high_m: float
-    ) -> Floats:
-        """As `Spread.critical_depth_m` asks each step of films; not a number where none is found on it."""
-        ground = self._ground(step, cautious=True)
-        found = np.full((len(spills.place), len(aims)), math.nan)
-        lengths = _columns([ground.distance_m(aim)[spills.place] for aim in aims], len(spills.place))
-        # Beyond the first step few places are left, so only theirs are measured.
-        near = (
-            _columns([areas[spills.place] for areas in ground.near_m2(aims)], len(spills.place))
-            if step == 0
-            else ground.areas_m2(spills.place, lengths)
-        )
-        for column, aim in enumerate(aims):
-            way, near_m2 = np.isfinite(lengths[:, column]), near[:, column]
-            with np.errstate(divide="ignore", invalid="ignore"):
-                depth = np.where(near_m2 > 0, spills.volume_m3 / near_m2, math.inf)
-            reaches = way & (spills.volume_m3 > 0) & (depth >= low_m)
-            found[reaches, column] = np.minimum(depth, high_m)[reaches]
-            beyond = asked[:, column] & ~way & ground.has_outlet[spills.place]
-            for index in np.flatnonzero(beyond).tolist():
-                depth_m = self._critical_beyond(ground, spills, index, high_m, aim)
-                found[index, column] = math.nan if depth_m is None else depth_m
-        return found
+    def _surely(self, spills: Spills, aims: Sequence[Aim], depth_m: float) -> Flags:
+        """Whether liquid gets there whichever unknown barriers hold; over no lip where some are unknown."""
+        volumes = spills.volume_m3[:, None]
+        if self._passing is self._holding:
+            exact = np.zeros((len(spills.place), len(aims)))
+            return np.asarray(self._passing.needed_m3(spills, aims, exact, depth_m) < volumes)
+        passing, holding = self._passing.on_film(depth_m), self._holding.on_film(depth_m)
+        length_m = columns([holding.distance_m(aim)[spills.place] for aim in aims], len(spills.place))
+        there: Flags = np.isfinite(length_m)
+        return there & (depth_m * passing.areas_m2(spills.place, np.where(there, length_m, 0.0)) < volumes)
 
-    def _reached_beyond(self, ground: "_Ground", spills: "_Spills", index: int, depth_m: float, aim: Aim) -> bool:
-        """What has covered a compartment has forgotten its place in it: one answer for all of them."""
-        key = (*ground.whence(spills, index), depth_m, aim)
-        if key not in self._reached_once:
-            volume_m3, origin = float(spills.volume_m3[index]), self._origin(ground, spills, index)
-            self._reached_once[key] = reached(ground.layout, origin, volume_m3, depth_m, aim)
-        return self._reached_once[key]
-
-    def _needed_beyond(
-        self, ground: "_Ground", spills: "_Spills", index: int, depth_m: float, aim: Aim
-    ) -> float | None:
-        key = (*ground.whence(spills, index), depth_m, aim)
-        if key not in self._needed_once:
-            volume_m3, origin = float(spills.volume_m3[index]), self._origin(ground, spills, index)
-            self._needed_once[key] = needed_m3(ground.layout, origin, volume_m3, depth_m, aim)
-        return self._needed_once[key]
-
-    def _critical_beyond(
-        self, ground: "_Ground", spills: "_Spills", index: int, high_m: float, aim: Aim
-    ) -> float | None:
-        key = (*ground.whence(spills, index), high_m, aim)
-        if key not in self._critical_once:
-            volume_m3, origin = float(spills.volume_m3[index]), self._origin(ground, spills, index)
-            self._critical_once[key] = critical_on_step_m(origin, high_m, volume_m3, aim)
-        return self._critical_once[key]
-
-    def _covering(self, ground: "_Ground", spills: "_Spills", index: int, depth_m: float) -> Pool:
-        key = (*ground.whence(spills, index), depth_m)
-        if key not in self._pools_once:
-            way = spread(self.floor, Point(self.at_m[spills.place[index]]))
-            self._pools_once[key] = way.pool(float(spills.volume_m3[index]), depth_m, cautious=ground.key[0])
-        return self._pools_once[key]
-
-    def _origin(self, ground: "_Ground", spills: "_Spills", index: int) -> Origin:
-        cautious, step = ground.key
-        return self.floor.origin(Point(self.at_m[spills.place[index]]), cautious=cautious, step=step)
+    def _farthest(self, spills: Spills, aims: Sequence[Aim], thick_m: float) -> tuple[Floats, Floats]:
+        """The longest way there may be, and the most floor that any film of the range may wet nearer [m, m²]."""
+        holding, passing = self._holding.on_step(0), self._passing.on_film(thick_m)
+        length_m = columns([holding.distance_m(aim)[spills.place] for aim in aims], len(spills.place))
+        if passing is holding:
+            return length_m, columns([near[spills.place] for near in passing.near_m2(aims)], len(spills.place))
+        return length_m, passing.areas_m2(spills.place, length_m)
 
 
-@dataclass(frozen=True, slots=True)
-class _Spills:
-    """How much is let out where: rows of places, and volumes [m³]."""
-
-    place: Numbers
-    volume_m3: Floats
-
-
-class _Ground:
-    """All places on one layout; `key` is which reading of what is unknown, and which step of films."""
-
-    def __init__(self, layout: Layout, at_m: Floats, key: tuple[bool, int]) -> None:
-        self.layout = layout
-        self.key = key
-        self._at_m = at_m
-        self.compartment = layout.compartments_at(at_m)
-        if (self.compartment < 0).any():
-            x, y = at_m[int(np.argmin(self.compartment))].tolist()
-            raise GeometryRefused(f"source at ({x:g}, {y:g}): expected free floor, found none")
-        self._faces_m2 = np.array([face.area for face in layout.compartments])
-        self.area_m2: Floats = self._faces_m2[self.compartment]
-        self.has_outlet: Flags = np.array([bool(ways) for ways in layout.outlets], dtype=np.bool_)[self.compartment]
-        self._distances: dict[BaseGeometry | None, Floats] = {}
-        self._near: dict[BaseGeometry | None, Floats] = {}
-        self._lies_in: dict[BaseGeometry | None, Flags] = {}
-        self._fronts: dict[tuple[float, bytes, bytes], tuple[Floats, Floats]] = {}
-
-    @cached_property
-    def _approach(self) -> Approach:
-        return self.layout.turns.approach(self._at_m)
-
-    def whence(self, spills: _Spills, index: int) -> tuple[bool, int, int, float]:
-        """What a spill that covers its compartment is known by."""
-        return (*self.key, int(self.compartment[spills.place[index]]), float(spills.volume_m3[index]))
-
-    def covers(self, spills: _Spills, depth_m: float) -> Flags:
-        """Whether each spill covers its compartment with a film."""
-        return np.asarray(spills.volume_m3 >= self.area_m2[spills.place] * depth_m)
-
-    def distance_m(self, aim: Aim) -> Floats:
-        """Lengths along the floor from every place to a target [m], infinite where there is no way."""
-        if aim.target not in self._distances:
-            self._distances[aim.target] = (
-                self._off_map_m() if aim.target is None else self._to_m(aim.target, np.arange(len(self._at_m)))
-            )
-        return self._distances[aim.target]
-
-    def _off_map_m(self) -> Floats:
-        found = np.full(len(self._at_m), math.inf)
-        for compartment in np.unique(self.compartment).tolist():
-            leaving = self.layout.leaves_at(compartment, self.layout.film_m)
-            if leaving is not None:
-                here = np.flatnonzero(self.compartment == compartment)
-                found[here] = self._to_m(leaving, here)
-        return found
-
-    def _to_m(self, target: BaseGeometry, rows: Numbers) -> Floats:
-        clear = isinstance(target, Point) and self.layout.clear_of_barriers(target)
-        turns = self.layout.turns
-        found = turns.straight_m(self._at_m[rows], target, clear=clear)
-        if len(turns.bends):
-            beyond = turns.straight_m(turns.bends, target, clear=clear)
-            seen = np.flatnonzero(np.isfinite(beyond))
-            if len(seen):
-                found = np.minimum(found, (self._approach.to_bend_m[np.ix_(rows, seen)] + beyond[seen]).min(axis=1))
-        return found
-
-    def lies_in(self, aim: Aim) -> Flags:
-        """Whether liquid that covers the compartment of each place has got to a target."""
-        if aim.target not in self._lies_in:
-            faces = [aim.lies_in(self.layout, index) for index in range(len(self.layout.compartments))]
-            self._lies_in[aim.target] = np.array(faces, dtype=np.bool_)[self.compartment]
-        return self._lies_in[aim.target]
-
-    def near_m2(self, aims: Sequence[Aim]) -> list[Floats]:
-        """For each target: the floor that lies nearer than it, from every place [m²]; measured for all at once."""
-        asked = list({aim.target: aim for aim in aims if aim.target not in self._near}.values())
-        if asked:
-            lengths = np.column_stack([self.distance_m(aim) for aim in asked])
-            areas = self.areas_m2(np.arange(len(self._at_m)), lengths)
-            self._near |= {aim.target: areas[:, column] for column, aim in enumerate(asked)}
-        return [self._near[aim.target] for aim in aims]
-
-    def areas_m2(self, place: Numbers, radius_m: Floats) -> Floats:
-        """Areas within lengths of places, one row for each [m²]."""
-        areas, _, _ = self._measured(place, radius_m, np.zeros((len(place), 0)))
-        return areas
-
-    def fronts_m(self, spills: _Spills, depth_m: float) -> tuple[Floats, Floats]:
-        """How far each spill gets if it does not cover its compartment, and how far nothing is in the way [m]."""
-        key = (depth_m, spills.place.tobytes(), spills.volume_m3.tobytes())
-        if key not in self._fronts:
-            areas = np.ascontiguousarray(spills.volume_m3 / depth_m)[:, None]
-            _, radii, clear = self._measured(spills.place, np.zeros((len(areas), 0)), areas)
-            # Nothing is farther than all stretches end to end. Only rounding parts what just covers from what does not.
-            longest_m = float(np.hypot(*(self.layout.turns.ends[:, 2:] - self.layout.turns.ends[:, :2]).T).sum())
-            self._fronts[key] = (np.minimum(radii[:, 0], longest_m), clear)
-        return self._fronts[key]
-
-    def _measured(self, place: Numbers, radius_m: Floats, area_m2: Floats) -> tuple[Floats, Floats, Floats]:
-        from geometry.kernels import reach  # noqa: PLC0415 - compiled code is loaded where computing begins
-
-        turns, approach = self.layout.turns, self._approach
-        areas, radii, clear = reach.areas_and_radii(
-            self._at_m[place],
-            approach.length_m[place],
-            approach.at[place],
-            approach.before[place],
-            self.area_m2[place],
-            np.ascontiguousarray(radius_m),
-            np.ascontiguousarray(area_m2),
-            turns.ends,
-            turns.corner_m,
-            turns.free_rad,
-            turns.bends,
-            *turns.views,
-        )
-        return areas, radii, clear
-
-    def shapes(
-        self, spills: _Spills, area_m2: Floats, radius_m: Floats, clear_m: Floats
-    ) -> list[Polygon | MultiPolygon]:
-        """Draw what lies within a length of each place, which holds that area; empty where the length is none."""
-        from geometry.kernels import reach  # noqa: PLC0415 - compiled code is loaded where computing begins
-
-        found: list[Polygon | MultiPolygon] = [Polygon()] * len(radius_m)
-        at_m = self._at_m[spills.place]
-        step = math.pi / (2 * _QUARTER)
-        bulge = math.sqrt(step / math.sin(step))
-        free = np.flatnonzero((radius_m > 0) & (radius_m <= clear_m))
-        discs = shapely.buffer(shapely.points(at_m[free]), radius_m[free] * bulge, quad_segs=_QUARTER)
-        for index, shape in zip(free.tolist(), discs.tolist(), strict=True):
-            found[index] = shape
-        cut = np.flatnonzero(radius_m > clear_m)
-        begins, corners = reach.rims(at_m[cut], radius_m[cut], 4 * _QUARTER, bulge, self.layout.turns.ends)
-        for number, index in enumerate(cut.tolist()):
-            seen = area_inside(corners[begins[number] : begins[number + 1]])
-            found[index] = self._with_hidden(
-                seen, int(spills.place[index]), float(radius_m[index]), float(area_m2[index])
-            )
-        return found
-
-    def _with_hidden(self, seen: BaseGeometry, place: int, radius_m: float, area_m2: float) -> Polygon | MultiPolygon:
-        lengths = self._approach.to_bend_m[place]
-        parts = [seen]
-        for bend in np.flatnonzero(lengths < radius_m).tolist():
-            around = disc(Point(self.layout.bends[bend]), radius_m - float(lengths[bend]))
-            parts.append(shapely.intersection(self.layout.bend_view(bend), around))
-        if len(parts) == 1:
-            return areas_of(seen)
-        # The area is known, so that a quick union in which pieces were lost (see `joined`) gives itself away.
-        quick = shapely.union_all(parts)
-        return areas_of(quick if abs(quick.area - area_m2) <= _LOST * area_m2 else joined(parts))
-
-
-def _columns(columns: Sequence[Floats], rows: int) -> Floats:
-    return np.column_stack(columns) if columns else np.zeros((rows, 0))
-
-
-def _checked_spills(place: Numbers, volume_m3: Floats, places: int) -> _Spills:
+def _checked_spills(place: Numbers, volume_m3: Floats, places: int) -> Spills:
     rows, volumes = np.asarray(place, dtype=np.int64), np.ascontiguousarray(volume_m3, dtype=np.float64)
     if rows.shape != volumes.shape or rows.ndim != 1:
         raise GeometryRefused(f"spills: expected one volume for each place, found {volumes.shape} for {rows.shape}")
@@ -620,7 +446,7 @@ def _checked_spills(place: Numbers, volume_m3: Floats, places: int) -> _Spills:
     if not np.isfinite(volumes).all() or (volumes < 0).any():
         wrong = volumes[~(np.isfinite(volumes) & (volumes >= 0))][0]
         raise GeometryRefused(f"spilt volume: expected 0 m³ or more, found {wrong}")
-    return _Spills(rows, volumes)
+    return Spills(rows, volumes)
 
 
 def _checked_range(thin_m: float, thick_m: float) -> None:

@@ -293,7 +293,9 @@ class Spread:
             for depth in (thin_m, *lips)
         )
 
-    def litres_to(self, volume_m3: float, target: BaseGeometry, depth_m: float, *, cautious: bool) -> float:
+    def litres_to(
+        self, volume_m3: float, target: BaseGeometry, depth_m: float, *, cautious: bool, tolerance_m: float = 0.0
+    ) -> float:
         """Find the most that gets to a target.
 
         Parameters
@@ -306,6 +308,8 @@ class Spread:
             Depth at which it rests on open floor [m].
         cautious : bool
             True: what is not known to be tight lets liquid through. False: it stops it.
+        tolerance_m : float
+            As in `critical_depth_m` [m].
 
         Returns
         -------
@@ -319,7 +323,7 @@ class Spread:
             If a number is out of range or the target empty.
         """
         _checked_spill(volume_m3, depth_m)
-        aim = aim_at(self.floor.mapped, target)
+        aim = aim_at(self.floor.mapped, target, tolerance_m)
         layout, origin = self._at(depth_m, cautious=cautious)
         needed = needed_m3(layout, origin, volume_m3, depth_m, aim)
         return 0.0 if needed is None else max(volume_m3 - needed, 0.0) * 1000

@@ -74,12 +74,17 @@ class _Ask:
 
 @dataclass(frozen=True, slots=True)
 class _Getting:
-    """One drum that gets to a place: how far it is along the floor, and the floor that lies nearer."""
+    """One drum that gets to a place: how far it is along the floor at the least and at the most, and the floor nearer.
+
+    `far_m2` is None where there is no latest that the floor alone sets.
+    """
 
     drum: DrumFact
     verdict: Verdict
     way_m: float
     nearer_m2: float | None
+    far_m: float
+    far_m2: float | None
 
 
 class ArrivalTimes:
@@ -155,8 +160,8 @@ class ArrivalTimes:
             distance_m=distance_m,
             tolerance_m=tolerance_m,
             nearer_m2=None if nearest.nearer_m2 is None else min(nearest.nearer_m2, pi * distance_m**2),
-            late_m=sure.way_m,
-            late_nearer_m2=None if sure.nearer_m2 is None else min(sure.nearer_m2, pi * sure.way_m**2),
+            late_m=sure.far_m,
+            late_nearer_m2=None if sure.far_m2 is None else min(sure.far_m2, pi * sure.far_m**2),
             steep=steep,
             gentle=gentle,
             rises=rises,
@@ -178,7 +183,7 @@ class ArrivalTimes:
             return True
         if target not in self._edges:  # what leaves beside the place itself has got there
             self._edges[target] = self._view.spills.ground.boundary.difference(shape.buffer(AT_DOOR_M))
-        return sure.drum.at.distance(self._edges[target]) > sure.way_m
+        return sure.drum.at.distance(self._edges[target]) > sure.far_m
 
     def _falls(self, at: Point, shape: BaseGeometry, distance_m: float) -> tuple[float, float, bool]:
         """Give the most and the least that the floor falls from a drum to a place, and whether it may rise instead."""
@@ -202,7 +207,10 @@ class ArrivalTimes:
             goals = [each for each in self._view.hydraulics.from_sump(sump).items() if each[0].startswith("drain ")]
             if not goals:
                 continue
-            getting = [replace(each, nearer_m2=None) for each in _getting(arrival.arrivals, sump.at, everything=True)]
+            getting = [
+                replace(each, nearer_m2=None, far_m2=None)
+                for each in _getting(arrival.arrivals, sump.at, everything=True)
+            ]
             tolerance_m = max(each.drum.tolerance_m for each in getting)
             ask = self._lot_ask(arrival.lot, arrival.target, getting, sump.at, tolerance_m, None)
             for goal, verdict in goals:
@@ -216,7 +224,9 @@ class ArrivalTimes:
         if not lots or not doors:
             return
         pools = [self._view.pools.of(lot) for lot in lots]
-        unknown = {number for number, pool in enumerate(pools) if not pool.runs}
+        # Past unknown barriers liquid may get farther than any pool that is drawn.
+        everywhere = any(pool.runs for pool in pools) and self._view.spills.unknown
+        unknown = {number for number, pool in enumerate(pools) if everywhere or not pool.runs}
         tree = STRtree([pool.thin for pool in pools])
         near = [
             sorted(unknown.union(tree.query(door.line, predicate="dwithin", distance=AT_DOOR_M).tolist()))
@@ -361,15 +371,13 @@ def _getting(
 
     A way that is not mapped is taken straight.
     """
-    found = [
-        _Getting(
-            drum,
-            arrival.verdict,
-            drum.at.distance(shape) if arrival.way_m is None else arrival.way_m,
-            _nearer_m2(drum, arrival),
-        )
-        for drum, arrival in arrivals
-    ]
+    found = []
+    for drum, arrival in arrivals:
+        straight_m = drum.at.distance(shape)
+        way_m = straight_m if arrival.way_m is None else arrival.way_m
+        far_m = way_m if arrival.far_m is None else arrival.far_m
+        far_m2 = None if arrival.far_m is None else arrival.far_m2
+        found.append(_Getting(drum, arrival.verdict, way_m, _nearer_m2(drum, arrival), far_m, far_m2))
     return found if everything else [each for each in found if each.verdict is not Verdict.NOT_REACHED]
 
 

@@ -59,9 +59,9 @@ def doors_out(view: FloorView, first: Mapping[str, tuple[DrainTime, DrainTime]])
     -----
     Assumed: a door that is not known to be tight, or of unknown sill while not known to be shut, lets out all that
     gets to its line; one that is tight and shut holds; one that is tight and not known to be shut holds up to its
-    sill. Litres are upper bounds with places as recorded: what the floor nearer than the door cannot hold, whatever
-    else would take it. A film that passes the sill somewhere in the range of films counts with what the thin film
-    brings, since no deeper one brings more. Liquid of drums that stand outdoors goes out of no door.
+    sill. Litres are upper bounds within the tolerance of the positions: what the floor nearer than the door cannot
+    hold, whatever else would take it. A film that passes the sill somewhere in the range of films counts with what the
+    thin film brings, since no deeper one brings more. Liquid of drums that stand outdoors goes out of no door.
     """
     doors = [door for door in view.floor.doors if _on_edge(door.line, view.floor)]
     outs = _outs(view, doors)
@@ -90,12 +90,16 @@ def _outs(view: FloorView, doors: Sequence[DoorFact]) -> list[list[_Out]]:
 
 
 def _near(view: FloorView, doors: Sequence[DoorFact]) -> list[list[Lot]]:
-    """Give the lots each door need be asked of: with a pool within reach of it, or none that could be computed."""
+    """Give the lots each door need be asked of: with a pool within reach of it, or none that could be computed.
+
+    Where barriers are unknown, liquid may get farther than any pool that is drawn: then of all.
+    """
     lots = [lot for lot in view.lots if _inside(lot, view.floor)]
     pools = [view.pools.of(lot) for lot in lots]
     far_m = max((drum.tolerance_m for lot in lots for drum in lot.liquid), default=0.0)
     trees = [STRtree([pool.thin for pool in pools]), STRtree([pool.thick for pool in pools])]
-    unknown = {number for number, pool in enumerate(pools) if not pool.runs}
+    everywhere = any(pool.runs for pool in pools) and view.spills.unknown
+    unknown = {number for number, pool in enumerate(pools) if everywhere or not pool.runs}
     near: list[list[Lot]] = []
     for door in doors:
         within = (tree.query(door.line, predicate="dwithin", distance=max(far_m, AT_DOOR_M)) for tree in trees)
@@ -150,16 +154,16 @@ def _out(view: FloorView, door: DoorFact, lot: Lot, arrivals: Sequence[tuple[Dru
 def _risen_l(view: FloorView, door: DoorFact, drum: DrumFact, held_mm: float) -> float:
     """Bound what passes a sill because a pool rose to it [L]: all that left the floor, and all that stands higher.
 
-    Both ends of the range of films are asked, since a pool rises where the walls hold, and they do so only as the
-    thick one is read. A drum of which nothing can be computed passes with all it holds.
+    Every pool that it may be is asked, since a pool rises where walls hold. A drum of which nothing can be computed
+    passes with all it holds.
     """
     if held_mm == 0:
         return 0.0
-    reach = view.spills.one_drum([drum])
-    if reach is None:
+    rested = view.spills.rested(drum)
+    if rested is None:
         return drum.fill_l
-    most, film = 0.0, view.spills.film
-    for pool, film_m in ((reach.thick, film.thick_m), (reach.thin, film.thin_m)):
+    most = 0.0
+    for pool, film_m in rested.each:
         risen = pool.depth_mm > film_m * 1000 + _FULL_TO_MM  # deeper than on open floor
         if risen and pool.depth_mm >= held_mm - _FULL_TO_MM and pool.shape.dwithin(door.line, AT_DOOR_M):
             most = max(most, _passing_l(pool, drum.fill_l, held_mm, film_m * 1000, view.floor))

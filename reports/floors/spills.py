@@ -3,10 +3,10 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import inf, isinf, isnan, pi
+from math import inf, isfinite, isnan, pi
 
 import numpy as np
-from shapely import Point, Polygon, get_coordinates, prepare, unary_union, union_all
+from shapely import MultiPolygon, Point, Polygon, get_coordinates, prepare, unary_union, union_all
 from shapely.geometry.base import BaseGeometry
 
 from geometry.drain_proximity import along_floor_between_m
@@ -35,9 +35,10 @@ DRUM_SECTION_M2 = pi * (0.5715 / 2) ** 2
 class Arrival:
     """Whether and how one drum's liquid gets to a place on the floor.
 
-    `critical_mm` is the film depth at which it just gets there on the cautious floor; `litres_thick` and
-    `litres_thin` are upper bounds of what arrives at the two ends of the film range; `way_m` is the length along the
-    cautious floor, None where there is no way on it.
+    `critical_mm` is the deepest film with which it may just get there; `litres_thick` and `litres_thin` are upper
+    bounds of what arrives at the two ends of the film range, within the tolerance of both positions. `way_m` is the
+    shortest way there may be along the floor, `far_m` the longest, and `far_m2` the most floor that may lie nearer,
+    whichever of the barriers that nobody knows to be tight are; None where there may be no way.
     """
 
     verdict: Verdict
@@ -45,6 +46,8 @@ class Arrival:
     litres_thick: float
     litres_thin: float
     way_m: float | None = None
+    far_m: float | None = None
+    far_m2: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,27 @@ class Disc:
     at: Point
     thick_m: float
     thin_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Rested:
+    """One spill at rest: what it wets for certain, what it may wet, and every pool that it may be with its film [m].
+
+    Where a floor has barriers that nobody knows to be tight, the thick pool is what is wet whichever of them are, and
+    the thin one what is wet where all of them are or none is.
+    """
+
+    thick: Pool
+    thin: Pool
+    each: tuple[tuple[Pool, float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Level:
+    """One spill at rest on a level floor, and the radii of the thick and thin disc [m] where nothing stops it."""
+
+    rested: Rested
+    disc_m: tuple[float, float] | None
 
 
 Target = tuple[BaseGeometry, float]
@@ -73,7 +97,7 @@ class FloorSpills:
         self._places = FreePlaces(lambda: self.plan, lambda: self.ground)
         self._engine: tuple[dict[Place, int], ManyReaches] | None = None
         self._falls: Falls | None = None
-        self._kept: dict[tuple[Place, float], tuple[Pool, Pool] | None] = {}
+        self._kept: dict[tuple[Place, float], Rested | None] = {}
         self._discs: dict[tuple[Place, float], Disc] = {}
         self._joint: dict[tuple[tuple[Place, float], ...], Reach | None] = {}
 
@@ -91,6 +115,11 @@ class FloorSpills:
     def plan(self) -> SpillFloor:
         """The floor with its barriers, on the engine's grid."""
         return SpillFloor(floor_plan(self.floor))
+
+    @property
+    def unknown(self) -> bool:
+        """Whether the floor has barriers that nobody knows to be tight or not."""
+        return self.plan.passing is not self.plan.holding
 
     @cached_property
     def ground(self) -> BaseGeometry:
@@ -172,11 +201,19 @@ class FloorSpills:
         )
         verdicts = np.where(found.surely, 0, np.where(found.perhaps, 1, 2))
         critical_mm = np.minimum(found.critical_m, (volume_m3 / DRUM_SECTION_M2)[:, None]) * 1000
-        columns = (verdicts, critical_mm, found.thick_m3 * 1000, found.thin_m3 * 1000, found.distance_m)
+        columns = (
+            verdicts,
+            critical_mm,
+            found.thick_m3 * 1000,
+            found.thin_m3 * 1000,
+            found.distance_m,
+            found.far_m,
+            found.far_m2,
+        )
         return {
             spill: tuple(
-                Arrival(_VERDICTS[verdict], None if isnan(mm) else mm, thick, thin, None if isinf(way) else way)
-                for verdict, mm, thick, thin, way in zip(*row, strict=True)
+                Arrival(_VERDICTS[verdict], _known(mm), thick, thin, _known(way), _known(far), _known(far_m2))
+                for verdict, mm, thick, thin, way, far, far_m2 in zip(*row, strict=True)
             )
             for spill, *row in zip(spills, *(column.tolist() for column in columns), strict=True)
         }
@@ -232,12 +269,17 @@ class FloorSpills:
         """Give the union of the pools of these drums, each taken alone; None where none of them holds liquid."""
         key = self._spilt(drums)
         if key not in self._joint:
-            pools = {each: pools for each in dict.fromkeys(key) if (pools := self._kept[each]) is not None}
-            free = pools.keys() <= self._discs.keys()
-            thick, thin = zip(*pools.values(), strict=True) if pools else ((), ())
+            rested = {each: rested for each in dict.fromkeys(key) if (rested := self._kept[each]) is not None}
+            free = rested.keys() <= self._discs.keys()
+            thick, thin = [each.thick for each in rested.values()], [each.thin for each in rested.values()]
             most = max((litres for _, litres in key), default=0.0)
-            self._joint[key] = Reach(most, _union(thick, free=free), _union(thin, free=free)) if pools else None
+            self._joint[key] = Reach(most, _union(thick, free=free), _union(thin, free=free)) if rested else None
         return self._joint[key]
+
+    def rested(self, drum: DrumFact) -> Rested | None:
+        """Give one drum's liquid at rest; None where nothing can be computed or it holds no liquid."""
+        (key,) = self._spilt([drum])
+        return self._kept[key]
 
     def discs(self, drums: Sequence[DrumFact]) -> tuple[Disc, ...] | None:
         """Give the pools of these drums as discs, one per place; None where one of them is none or is stopped."""
@@ -251,8 +293,8 @@ class FloorSpills:
         """Give the pool of all these drums let go at once from the middle of their pallet."""
         litres = sum(drum.fill_l for drum in drums)
         (key,) = self._lay([(at, litres)])
-        pools = self._kept[key]
-        return None if pools is None else Reach(litres, *pools)
+        rested = self._kept[key]
+        return None if rested is None else Reach(litres, rested.thick, rested.thin)
 
     def _lay(self, asked: Sequence[tuple[Point, float]]) -> tuple[tuple[Place, float], ...]:
         """Let volumes [L] come to rest that have not yet; give what each is kept under."""
@@ -262,21 +304,34 @@ class FloorSpills:
         self._kept |= dict.fromkeys(new)
         spilt = [key for key in new if key[1] > 0 and self._places.free(key[0]) is not None]
         if spilt:
-            row_of, engine = self._on([place for place, _ in spilt])
-            rows = np.array([row_of[place] for place, _ in spilt])
-            volume_m3 = np.array([litres for _, litres in spilt]) / 1000
-            thick = engine.pools(rows, volume_m3, self.film.thick_m, cautious=False)
-            thin = engine.pools(rows, volume_m3, self.film.thin_m, cautious=True)
-            free = (thick.free & thin.free).tolist()
-            radii = zip(thick.radius_m.tolist(), thin.radius_m.tolist(), strict=True)
             down = self._down([(new[key], key[1]) for key in spilt])
-            for key, level, falling, is_free, reach_m in zip(
-                spilt, zip(_pools(thick), _pools(thin), strict=True), down, free, radii, strict=True
-            ):
-                self._kept[key] = level if falling is None else (falling[0], with_level(falling[1], level[1]))
-                if is_free and falling is None:
-                    self._discs[key] = Disc(new[key], *reach_m)
+            for key, level, falling in zip(spilt, self._resting(spilt), down, strict=True):
+                self._kept[key] = level.rested if falling is None else _on_both(level.rested, falling, self.film)
+                if falling is None and level.disc_m is not None:
+                    self._discs[key] = Disc(new[key], *level.disc_m)
         return keys
+
+    def _resting(self, spilt: Sequence[tuple[Place, float]]) -> Iterator[_Level]:
+        """Let volumes come to rest on the level floor: under both readings where they differ."""
+        row_of, engine = self._on([place for place, _ in spilt])
+        rows = np.array([row_of[place] for place, _ in spilt])
+        volume_m3 = np.array([litres for _, litres in spilt]) / 1000
+        films_m = (self.film.thick_m, self.film.thin_m)
+        thick, thin = (engine.pools(rows, volume_m3, film_m, cautious=True) for film_m in films_m)
+        free = thick.free & thin.free
+        radii = zip(thick.radius_m.tolist(), thin.radius_m.tolist(), strict=True)
+        rested = [
+            Rested(*both, tuple(zip(both, films_m, strict=True)))
+            for both in zip(_pools(thick), _pools(thin), strict=True)
+        ]
+        if self.unknown:
+            held = [engine.pools(rows, volume_m3, film_m, cautious=False) for film_m in films_m]
+            sure = zip(*engine.sure_pools(rows, volume_m3, self.film.thick_m), strict=True)
+            free &= held[0].free & held[1].free
+            both = zip(rested, zip(*(_pools(each) for each in held), strict=True), sure, strict=True)
+            rested = [_under_both(passing, holding, films_m, *certain) for passing, holding, certain in both]
+        for each, is_free, reach_m in zip(rested, free.tolist(), radii, strict=True):
+            yield _Level(each, reach_m if is_free else None)
 
     def _down(self, spilt: Sequence[Spilt]) -> list[tuple[Pool, Pool] | None]:
         """Give the pools that run down a falling floor; None where it is level or nothing can be computed."""
@@ -286,6 +341,10 @@ class FloorSpills:
             for row, pools in zip(running, self._falls.pools([spilt[row] for row in running]), strict=True):
                 found[row] = pools
         return found
+
+
+def _known(number: float) -> float | None:
+    return number if isfinite(number) else None
 
 
 def _running_down(level: Arrival, down: Arriving, row: int, column: int, volume_m3: float) -> Arrival:
@@ -331,6 +390,30 @@ def _pools(found: Pools) -> Iterator[Pool]:
     columns = (found.area_m2, found.depth_m * 1000, found.off_map_m3 * 1000)
     for shape, area_m2, depth_mm, off_map_l in zip(found.shapes, *(column.tolist() for column in columns), strict=True):
         yield Pool(shape, area_m2, depth_mm, off_map_l)
+
+
+def _under_both(
+    passing: Rested,
+    holding: tuple[Pool, Pool],
+    films_m: tuple[float, float],
+    shape: Polygon | MultiPolygon,
+    area_m2: float,
+) -> Rested:
+    """Join what is wet under both readings of what is unknown; for certain is what is wet whichever barriers hold."""
+    thick, thin = holding
+    return Rested(
+        Pool(
+            shape, area_m2, max(passing.thick.depth_mm, thick.depth_mm), max(passing.thick.off_map_l, thick.off_map_l)
+        ),
+        with_level(thin, passing.thin),
+        (*passing.each, *zip(holding, films_m, strict=True)),
+    )
+
+
+def _on_both(level: Rested, falling: tuple[Pool, Pool], film: FilmRange) -> Rested:
+    """Join what a spill wets running down with what it may wet where the floor is as good as level."""
+    thick, thin = falling
+    return Rested(thick, with_level(thin, level.thin), (*level.each, (thick, film.thick_m), (thin, film.thin_m)))
 
 
 def _union(pools: Sequence[Pool], *, free: bool) -> Pool:

@@ -10,7 +10,7 @@ from reports.maps import grid_of
 from reports.minutes import line_minutes
 from reports.preplan.liquids import drain_part
 from tests.demo_sites import demo_assessment, demo_facts, demo_floor
-from tests.seed_demo.plan import DRUM_L, drums, site, spot
+from tests.seed_demo.plan import DRUM_L, site, spot
 
 
 def clock(letter: str, zone: str) -> tuple[ClockLine, ...]:
@@ -111,18 +111,17 @@ class TestTessaly:
     def test_the_roller_door_lets_out_what_the_floor_before_the_drum_does_not_hold(self) -> None:
         (door,) = (each for each in demo_floor("A").doors_out if each.name == "Roller door")
         survey = site("tessaly_road")
-        metres, at = min(
-            (spot(survey, each.name).distance(LineString([(24, 5), (24, 10)])), spot(survey, each.name))
-            for each in drums(survey, "A09")
-            if each.fill_pct
-        )
         ground = unary_union([box(0, 0, 24, 15), *(Polygon(yard.outline) for yard in survey.outdoor_surfaces)])
+        # Full drums of A08 and A09 stand alike north and south of the door, measured to 0.05 m.
+        at = spot(survey, "A09-2")
+        metres = at.distance(LineString([(24, 5), (24, 10)])) - 0.05
         nearer_m2 = at.buffer(metres, quad_segs=64).intersection(ground).area
-        assert (door.verdict, door.pallet, door.sill_mm, door.tight) == (Verdict.REACHES, "A09", 0, "no")
+        assert (door.verdict, door.sill_mm, door.tight) == (Verdict.REACHES, 0, "no")
+        assert door.pallet in {"A08", "A09"}
         assert {"NE", "SE"} == set(door.zones)
         assert door.first is not None
-        assert door.litres.low == pytest.approx(DRUM_L - 5.0 * nearer_m2, rel=0.05)
-        assert door.litres.high == pytest.approx(DRUM_L - 2.8 * nearer_m2, rel=0.05)
+        assert door.litres.low == pytest.approx(DRUM_L - 5.0 * nearer_m2, rel=0.01)
+        assert door.litres.high == pytest.approx(DRUM_L - 2.8 * nearer_m2, rel=0.01)
 
     def test_an_interceptor_that_nobody_proved_counts_as_none(self) -> None:
         (d2,) = (each for each in demo_floor("A").drain_clocks if each.drain == "D2")

@@ -7,10 +7,14 @@ import pytest
 
 from reports.assessment import DoorAssessment, FloorAssessment, Span, Verdict
 from reports.preplan.liquids import door_text
+from reports.tolerance import DEFAULT_M
+from survey.vocabulary import PositionSource
 from tests.builders import SurveyBuilder, rectangle
 from tests.reports.judged import a_store, judged_floor, stock
 
 WEST = [(0.0, 3.0), (0.0, 7.0)]
+NEAREST_M2 = math.pi * (2 - DEFAULT_M[PositionSource.MEASURED]) ** 2
+"""Floor nearer than a door 2 m from a measured drum that may stand nearer."""
 NOTHING = Span(0.0, 0.0)
 
 
@@ -29,11 +33,10 @@ def the_door(floor: FloorAssessment) -> DoorAssessment:
 
 def test_a_door_that_is_not_tight_lets_out_what_the_floor_before_it_does_not_hold() -> None:
     door = the_door(beside_a_door(tight_at_floor="no", sill_mm=100, normally="shut"))
-    nearer_m2 = math.pi * 2**2
     assert door.verdict is Verdict.REACHES
     assert (door.pallet, door.zones) == ("P1", ("All",))
-    assert door.litres.low == pytest.approx(208 - 5 * nearer_m2, rel=0.02)
-    assert door.litres.high == pytest.approx(208 - 2.8 * nearer_m2, rel=0.02)
+    assert door.litres.low == pytest.approx(208 - 5 * NEAREST_M2, rel=1e-3)
+    assert door.litres.high == pytest.approx(208 - 2.8 * NEAREST_M2, rel=1e-3)
     assert door.first is not None
     assert (door.first.target, door.first.pallet) == ("door West door", "P1")
     assert door.assumed == "lets out all that gets to it"
@@ -71,8 +74,8 @@ def test_an_open_sill_above_the_film_holds(normally: str) -> None:
 def test_an_open_sill_below_the_film_lets_it_pass(sill_mm: float | None, normally: str, verdict: Verdict) -> None:
     door = the_door(beside_a_door(tight_at_floor="yes", sill_mm=sill_mm, normally=normally))
     assert door.verdict is verdict
-    assert door.litres.low == pytest.approx(208 - 5 * math.pi * 4, rel=0.02)
-    assert door.litres.high == pytest.approx(208 - 2.8 * math.pi * 4, rel=0.02)
+    assert door.litres.low == pytest.approx(208 - 5 * NEAREST_M2, rel=1e-3)
+    assert door.litres.high == pytest.approx(208 - 2.8 * NEAREST_M2, rel=1e-3)
 
 
 def closet(normally: str, walls: str, *, yard: bool = False) -> DoorAssessment:

@@ -105,3 +105,62 @@ def test_an_empty_drum_reaches_nothing_and_wets_nothing() -> None:
     assert spills.discs([empty]) is None
     assert spills.arrivals([], [(Point(1, 1), 0.0)]) == []
     assert spills.arrivals([drum], []) == [()]
+
+
+# ── what nobody knows to be tight ────────────────────────────────────────────────────────────────────────────────────
+
+
+def a_corridor(tight: str, *, drain_m: float) -> SurveyBuilder:
+    """A tight floor of 60 by 40 m with a corridor 2 m wide and a drain so far along it from a full drum."""
+    build = SurveyBuilder()
+    build.floor(width_m=60, depth_m=40, finish="sealed", levelness="recorded level", perimeter_tight="yes")
+    build.wall("Partition", [(0, 2), (60, 2)], tight_at_floor=tight)
+    build.drain("D1", (3 + drain_m, 1))
+    stock(build, "P1", (3, 1), "toluene")
+    return build
+
+
+@pytest.mark.parametrize("drain_m", [20.0, 47.0])
+def test_a_corridor_of_unknown_walls_is_no_safer_than_one_of_tight_walls(drain_m: float) -> None:
+    found = {}
+    for tight in ("yes", "unknown", "no"):
+        floor = floor_of(a_corridor(tight, drain_m=drain_m))
+        (drain,) = floor.drains
+        assert drain.shape is not None
+        (found[tight],) = FloorSpills(floor).arrivals(drums_of(floor), [(drain.shape, drain.tolerance_m)])[0]
+    assert found["no"].litres_thin == 0
+    assert found["yes"].litres_thin > 100
+    assert found["unknown"].verdict is Verdict.MAY_REACH
+    assert found["unknown"].litres_thin >= found["yes"].litres_thin
+    assert found["unknown"].far_m2 is not None
+    assert found["yes"].far_m2 is not None
+    assert found["unknown"].far_m2 > 2 * found["yes"].far_m2
+
+
+def test_what_lies_behind_an_unknown_wall_may_be_wet_and_only_what_surely_is_counts_as_the_thick_pool() -> None:
+    pools = {}
+    for tight in ("yes", "unknown", "no"):
+        floor = floor_of(a_corridor(tight, drain_m=20))
+        reach = FloorSpills(floor).one_drum(drums_of(floor))
+        assert reach is not None
+        pools[tight] = reach
+    unknown = pools["unknown"]
+    for tight in ("yes", "no"):
+        assert unknown.thin.shape.buffer(1e-3).covers(pools[tight].thin.shape)
+        assert pools[tight].thick.shape.buffer(1e-3).covers(unknown.thick.shape)
+    assert unknown.thick.shape.area < 0.9 * pools["yes"].thick.shape.area
+    assert unknown.thick.area_m2 == pytest.approx(unknown.thick.shape.area, rel=1e-3)
+
+
+@pytest.mark.parametrize("letter", ["A", "B", "C"])
+def test_no_litres_stand_only_beside_not_reached(letter: str) -> None:
+    (floor,) = demo_facts(letter).floors
+    targets = [(drain.shape, drain.tolerance_m) for drain in floor.drains if drain.shape is not None]
+    targets += [(door.line, 0.0) for door in floor.doors]
+    seen = set()
+    for arrivals in FloorSpills(floor).arrivals(drums_of(floor), targets):
+        for arrival in arrivals:
+            seen.add(arrival.verdict)
+            assert (arrival.litres_thin > 0) == (arrival.verdict is not Verdict.NOT_REACHED)
+            assert arrival.litres_thick > 0 or arrival.verdict is not Verdict.REACHES
+    assert len(seen) == 3
