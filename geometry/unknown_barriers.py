@@ -2,7 +2,7 @@
 
 Neither of the two readings of a floor is the worst for every target: what lets liquid through shortens the way, what
 stops it narrows the floor that has to be wetted first, and one wall may do this while the next does that. The bound
-here holds whichever of them do which.
+here holds whichever of them do which, and wherever in one of them a gap may be.
 """
 
 import math

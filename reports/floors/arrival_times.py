@@ -5,21 +5,15 @@ Which places are reached, and with how much film, was found before; here they on
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from math import inf, isfinite, pi
 
 import numpy as np
-from shapely import Point, STRtree
-from shapely.geometry.base import BaseGeometry
-from shapely.ops import nearest_points
 
 from geometry.film import FilmRange
 from geometry.first_arrival import Spreading, falling_arrival, level_arrival
 from geometry.leak import Leak
-from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL
-from reports.assessment import OVER_THE_FLOOR, DrainReach, DrainTime, LeakTime, Verdict
-from reports.facts import DrumFact
-from reports.floors.doors import AT_DOOR_M
+from reports.assessment import DrainTime, LeakTime
+from reports.floors.arrival_asks import ArrivalAsks, Ask
 from reports.floors.leaks import (
     THICK_VISCOSITY_M2_S,
     THIN_VISCOSITY_M2_S,
@@ -29,62 +23,8 @@ from reports.floors.leaks import (
     reference_leaks,
     viscosity_m2_s,
 )
-from reports.floors.lots import Lot
-from reports.floors.spills import Arrival
 from reports.floors.view import FloorView
 from survey.catalogue.product import Product
-from survey.vocabulary import Levelness, YesNoUnknown
-
-USUAL_FALL = 1 / 48
-"""Taken towards a drain where nobody recorded how a floor falls: 1/4 in per foot. Source: Concrete Construction,
-*Recommended floor slope and tolerance*, and building-code threads: common practice for floors with drains."""
-
-_LEAST_WAY_M = 1e-3
-_ROUNDING_L = 1e-6  # so little off the map is none
-
-
-@dataclass(frozen=True, slots=True)
-class _Ask:
-    """One lot, or one leaking drum of it, and one place: what its time is worked out from.
-
-    `drum` is the fullest of those that get there and `distance_m` the way of the nearest of them; `late_m` is the way
-    of the nearest one that surely does. `nearer_m2` and `late_nearer_m2` are the floor that lies nearer than the place,
-    None where that is not known. `steep` and `gentle` are the falls towards the place, 0 where the floor may be level
-    or rise. `bounded` is whether there is a latest at all. `leaking` asks of each drum that leaks already, from where
-    it stands itself.
-    """
-
-    lot: Lot
-    target: str
-    way: str
-    verdict: Verdict
-    drum: DrumFact
-    distance_m: float
-    tolerance_m: float
-    nearer_m2: float | None
-    late_m: float
-    late_nearer_m2: float | None
-    steep: float
-    gentle: float
-    rises: bool
-    bounded: bool
-    litres: float | None
-    leaking: tuple["_Ask", ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class _Getting:
-    """One drum that gets to a place: how far it is along the floor at the least and at the most, and the floor nearer.
-
-    `far_m2` is None where there is no latest that the floor alone sets.
-    """
-
-    drum: DrumFact
-    verdict: Verdict
-    way_m: float
-    nearer_m2: float | None
-    far_m: float
-    far_m2: float | None
 
 
 class ArrivalTimes:
@@ -92,158 +32,16 @@ class ArrivalTimes:
 
     def __init__(self, view: FloorView) -> None:
         self._view = view
-        self._floor = view.floor
-        self._recorded_level = view.floor.levelness is Levelness.RECORDED_LEVEL and self._view.spills.relief is None
-        self._tight = view.floor.perimeter_tight is YesNoUnknown.YES and all(
-            door.tight is YesNoUnknown.YES for door in view.floor.doors
-        )
-        self._edges: dict[str, BaseGeometry] = {}
+        self._asks = ArrivalAsks(view)
 
     def all(self) -> tuple[DrainTime, ...]:
         """Give every time, by place, whoever gets there soonest first."""
-        asks = [*self._over_floor(), *self._through_sumps(), *self._doors()]
+        asks = self._asks.all()
         return tuple(
             sorted(self._timed(asks), key=lambda time: (time.target, time.early_min, _last(time), time.pallet))
         )
 
-    def _over_floor(self) -> Iterator[_Ask]:
-        shapes = {f"drain {drain.name}": drain for drain in self._floor.drains}
-        reaches: dict[tuple[str, str], list[DrainReach]] = defaultdict(list)
-        for assessed in self._view.drains:
-            for reach in assessed.reaches:
-                reaches[f"drain {assessed.name}", reach.pallet].append(reach)
-        for arrival in self._view.drain_arrivals:
-            drain = shapes.get(arrival.target)
-            if drain is None or drain.shape is None or not arrival.arrivals or arrival.verdict is Verdict.NOT_REACHED:
-                continue
-            lot = arrival.lot
-            reach = next(each for each in reaches[arrival.target, lot.pallet.name] if lot.product.name in each.products)
-            getting = _getting(arrival.arrivals, drain.shape)
-            yield self._lot_ask(lot, arrival.target, getting, drain.shape, reach.gap.tolerance_m, reach.litres.high)
-
-    def _lot_ask(
-        self,
-        lot: Lot,
-        target: str,
-        getting: Sequence[_Getting],
-        shape: BaseGeometry,
-        tolerance_m: float,
-        litres: float | None,
-    ) -> _Ask:
-        """Ask of all drums of a lot that get to a place, and of each of them that leaks already by itself."""
-        ask = self._ask(lot, target, getting, shape, tolerance_m, litres)
-        leaking = tuple(
-            self._ask(lot, target, [each], shape, tolerance_m, litres) for each in getting if each.drum.leaking
-        )
-        return replace(ask, leaking=leaking)
-
-    def _ask(
-        self,
-        lot: Lot,
-        target: str,
-        getting: Sequence[_Getting],
-        shape: BaseGeometry,
-        tolerance_m: float,
-        litres: float | None,
-    ) -> _Ask:
-        verdict = min((each.verdict for each in getting), key=list(Verdict).index)
-        nearest = min(getting, key=_nearer)
-        sure = min((each for each in getting if each.verdict is verdict), key=_nearer)
-        distance_m = min(each.way_m for each in getting)
-        steep, gentle, rises = self._falls(nearest.drum.at, shape, distance_m)
-        return _Ask(
-            lot=lot,
-            target=target,
-            way=OVER_THE_FLOOR,
-            verdict=verdict,
-            drum=max((each.drum for each in getting), key=lambda drum: drum.fill_l),
-            distance_m=distance_m,
-            tolerance_m=tolerance_m,
-            nearer_m2=None if nearest.nearer_m2 is None else min(nearest.nearer_m2, pi * distance_m**2),
-            late_m=sure.far_m,
-            late_nearer_m2=None if sure.far_m2 is None else min(sure.far_m2, pi * sure.far_m**2),
-            steep=steep,
-            gentle=gentle,
-            rises=rises,
-            bounded=verdict is Verdict.REACHES and self._stays(lot, sure, target, shape),
-            litres=litres,
-        )
-
-    def _stays(self, lot: Lot, sure: _Getting, target: str, shape: BaseGeometry) -> bool:
-        """Whether no thick pool leaves the map before it is there: else the floor that lies nearer bounds no time.
-
-        Where the outer wall or a door in it is not recorded tight, a pool that gets to the edge of the map may leave.
-        """
-        reach = self._view.pools.reach(lot.liquid)
-        if reach is None:
-            return False
-        if reach.thick.off_map_l <= _ROUNDING_L and (
-            self._tight or not reach.thick.shape.dwithin(self._view.spills.ground.boundary, AT_DOOR_M)
-        ):
-            return True
-        if target not in self._edges:  # what leaves beside the place itself has got there
-            self._edges[target] = self._view.spills.ground.boundary.difference(shape.buffer(AT_DOOR_M))
-        return sure.drum.at.distance(self._edges[target]) > sure.far_m
-
-    def _falls(self, at: Point, shape: BaseGeometry, distance_m: float) -> tuple[float, float, bool]:
-        """Give the most and the least that the floor falls from a drum to a place, and whether it may rise instead."""
-        way_m = max(distance_m, _LEAST_WAY_M)
-        if self._view.spills.relief is None:
-            usual = 0.0 if self._recorded_level else USUAL_FALL
-            return min(max(2 * SLAB_TOLERANCE_M / way_m, usual), STEEPEST_FALL), 0.0, False
-        place = nearest_points(at, shape)[1]
-        high, low = self._view.spills.relief.elevation_at(np.array([[at.x, at.y], [place.x, place.y]]))
-        drop_m, off_m = float(high - low), self._view.spills.relief.tolerance_m
-        most, least = (drop_m + off_m) / way_m, (drop_m - off_m) / way_m
-        return min(max(most, 0.0), STEEPEST_FALL), min(max(least, 0.0), STEEPEST_FALL), drop_m < -off_m
-
-    def _through_sumps(self) -> Iterator[_Ask]:
-        """Ask for every lot whose liquid leaves through a sump; in the sump's bund it does so from any place."""
-        sumps = {f"sump {sump.name}": sump for sump in self._floor.sumps}
-        for arrival in self._view.drain_arrivals:
-            sump = sumps.get(arrival.target)
-            if sump is None or arrival.verdict is Verdict.NOT_REACHED or not arrival.arrivals:
-                continue
-            goals = [each for each in self._view.hydraulics.from_sump(sump).items() if each[0].startswith("drain ")]
-            if not goals:
-                continue
-            getting = [
-                replace(each, nearer_m2=None, far_m2=None)
-                for each in _getting(arrival.arrivals, sump.at, everything=True)
-            ]
-            tolerance_m = max(each.drum.tolerance_m for each in getting)
-            ask = self._lot_ask(arrival.lot, arrival.target, getting, sump.at, tolerance_m, None)
-            for goal, verdict in goals:
-                weakest = max(verdict, arrival.verdict, key=list(Verdict).index)
-                yield _by_way_of(ask, goal, f"through sump {sump.name}", weakest)
-
-    def _doors(self) -> Iterator[_Ask]:
-        """Ask for every lot whose thin pool wets a door, or of which none could be computed."""
-        lots = [lot for lot in self._view.lots if lot.liquid]
-        doors = self._floor.doors
-        if not lots or not doors:
-            return
-        pools = [self._view.pools.of(lot) for lot in lots]
-        # Past unknown barriers liquid may get farther than any pool that is drawn.
-        everywhere = any(pool.runs for pool in pools) and self._view.spills.unknown
-        unknown = {number for number, pool in enumerate(pools) if everywhere or not pool.runs}
-        tree = STRtree([pool.thin for pool in pools])
-        near = [
-            sorted(unknown.union(tree.query(door.line, predicate="dwithin", distance=AT_DOOR_M).tolist()))
-            for door in doors
-        ]
-        drums = {drum.id: drum for numbers in near for number in numbers for drum in lots[number].liquid}
-        arrivals = self._view.spills.arrivals(list(drums.values()), [(door.line, 0.0) for door in doors])
-        found = dict(zip(drums, arrivals, strict=True))
-        for place, (door, numbers) in enumerate(zip(doors, near, strict=True)):
-            for lot in (lots[number] for number in numbers):
-                getting = _getting([(drum, found[drum.id][place]) for drum in lot.liquid], door.line)
-                if getting:
-                    tolerance_m = max(each.drum.tolerance_m for each in getting)
-                    litres = max(found[each.drum.id][place].litres_thin for each in getting)
-                    yield self._lot_ask(lot, f"door {door.name}", getting, door.line, tolerance_m, litres)
-
-    def _timed(self, asks: Sequence[_Ask]) -> Iterator[DrainTime]:
+    def _timed(self, asks: Sequence[Ask]) -> Iterator[DrainTime]:
         references = self._reference_times(asks)
         for ask, reference in zip(asks, references, strict=True):
             recorded = self._recorded_times(ask)
@@ -251,7 +49,7 @@ class ArrivalTimes:
             if leaks:
                 yield self._drain_time(ask, leaks)
 
-    def _reference_times(self, asks: Sequence[_Ask]) -> list[list[LeakTime]]:
+    def _reference_times(self, asks: Sequence[Ask]) -> list[list[LeakTime]]:
         """Work the reference leaks out for all places at once, drums of one kind together."""
         alike: dict[tuple[float, float, Spreading], list[int]] = defaultdict(list)
         film = self._view.spills.film
@@ -266,7 +64,7 @@ class ArrivalTimes:
                     found[place].append(time)
         return found
 
-    def _recorded_times(self, ask: _Ask) -> Iterator[LeakTime]:
+    def _recorded_times(self, ask: Ask) -> Iterator[LeakTime]:
         """Work out the breaches on record of every drum that gets there, each from where it stands."""
         how = spreading(ask.lot.product, self._view.spills.film)
         for each in ask.leaking:
@@ -274,13 +72,13 @@ class ArrivalTimes:
                 if named.recorded:
                     yield from self._leak_times(named, [each], how)
 
-    def _leak_times(self, named: NamedLeak, asks: Sequence[_Ask], how: Spreading) -> Iterator[LeakTime]:
+    def _leak_times(self, named: NamedLeak, asks: Sequence[Ask], how: Spreading) -> Iterator[LeakTime]:
         level = _level(named.leak, asks, how)
         falling = _falling(named.leak, asks, how)
         first = None if named.leak.stop_s == 0 else float(named.leak.flow_m3_s[0]) * 60_000
         for ask, (early_s, late_s), (fast_s, slow_s) in zip(asks, level, falling, strict=True):
-            apart = self._recorded_level and fast_s < early_s
-            soonest_s = early_s if self._recorded_level else min(early_s, fast_s)
+            apart = self._asks.recorded_level and fast_s < early_s
+            soonest_s = early_s if self._asks.recorded_level else min(early_s, fast_s)
             latest_s = slow_s if ask.gentle > 0 else (inf if ask.rises else late_s)
             yield LeakTime(
                 leak=named.name,
@@ -293,7 +91,7 @@ class ArrivalTimes:
                 falling_min=_minutes(fast_s) if apart else None,
             )
 
-    def _drain_time(self, ask: _Ask, leaks: Sequence[LeakTime]) -> DrainTime:
+    def _drain_time(self, ask: Ask, leaks: Sequence[LeakTime]) -> DrainTime:
         recorded = [each for each in leaks if each.recorded]
         slowest = next((each.late_min for each in leaks if not each.recorded), None)
         return DrainTime(
@@ -318,7 +116,7 @@ def spreading(product: Product, film: FilmRange) -> Spreading:
     return Spreading(thin, thick, film.thin_m, film.thick_m)
 
 
-def _level(leak: Leak, asks: Sequence[_Ask], how: Spreading) -> list[tuple[float, float]]:
+def _level(leak: Leak, asks: Sequence[Ask], how: Spreading) -> list[tuple[float, float]]:
     """Give both ends on a level floor [s]: early within the tolerance of the positions, late where they are recorded.
 
     A place that is reached for another reason than a film over open floor, such as a lip that is overrun, is not waited
@@ -341,7 +139,7 @@ def _level(leak: Leak, asks: Sequence[_Ask], how: Spreading) -> list[tuple[float
     return list(zip(early.tolist(), np.where(known, late, inf).tolist(), strict=True))
 
 
-def _falling(leak: Leak, asks: Sequence[_Ask], how: Spreading) -> list[tuple[float, float]]:
+def _falling(leak: Leak, asks: Sequence[Ask], how: Spreading) -> list[tuple[float, float]]:
     """Give the early end for the steepest fall there may be and the late end for the gentlest [s]; else infinite."""
     start_m = drum_shape(asks[0].drum).diameter_m / 2
     found = []
@@ -354,40 +152,8 @@ def _falling(leak: Leak, asks: Sequence[_Ask], how: Spreading) -> list[tuple[flo
     return list(zip(*found, strict=True))
 
 
-def _within_tolerance_m(ask: _Ask) -> float:
+def _within_tolerance_m(ask: Ask) -> float:
     return max(ask.distance_m - ask.tolerance_m, 0.0)
-
-
-def _nearer_m2(drum: DrumFact, arrival: Arrival) -> float | None:
-    """Give the floor that lies nearer than a place: the drum's content over the film at which it just gets there."""
-    critical_mm = arrival.critical_mm
-    return None if critical_mm is None or critical_mm == 0 else drum.fill_l / critical_mm
-
-
-def _getting(
-    arrivals: Sequence[tuple[DrumFact, Arrival]], shape: BaseGeometry, *, everything: bool = False
-) -> list[_Getting]:
-    """Give the drums that get to a place, of a lot that does, or `everything` of it where none need run over the floor.
-
-    A way that is not mapped is taken straight.
-    """
-    found = []
-    for drum, arrival in arrivals:
-        straight_m = drum.at.distance(shape)
-        way_m = straight_m if arrival.way_m is None else arrival.way_m
-        far_m = way_m if arrival.far_m is None else arrival.far_m
-        far_m2 = None if arrival.far_m is None else arrival.far_m2
-        found.append(_Getting(drum, arrival.verdict, way_m, _nearer_m2(drum, arrival), far_m, far_m2))
-    return found if everything else [each for each in found if each.verdict is not Verdict.NOT_REACHED]
-
-
-def _nearer(each: _Getting) -> tuple[float, float]:
-    return inf if each.nearer_m2 is None else each.nearer_m2, each.way_m
-
-
-def _by_way_of(ask: _Ask, target: str, way: str, verdict: Verdict) -> _Ask:
-    leaking = tuple(_by_way_of(each, target, way, verdict) for each in ask.leaking)
-    return replace(ask, target=target, way=way, verdict=verdict, bounded=False, leaking=leaking)
 
 
 def _minutes(seconds: float) -> float | None:
