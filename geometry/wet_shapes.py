@@ -33,13 +33,13 @@ class WetShapes:
             (barriers.height_m > 0) | barriers.outer
         ]
         cells = np.argwhere(ever_wet)
-        # A barrier along the side of a cell does not run through it.
         boxes = self._boxes(cells, cells + 1)
-        cell, line = STRtree(lines).query(
-            shapely.buffer(boxes, -2 * SNAP_M, join_style="mitre"), predicate="intersects"
-        )
+        # A barrier along the side of a cell does not run through it, but what runs through may end in it.
+        inner = shapely.buffer(boxes, -2 * SNAP_M, join_style="mitre")
+        cut = np.unique(STRtree(lines).query(inner, predicate="intersects")[0])
+        cell, line = STRtree(lines).query(boxes[cut], predicate="dwithin", distance=2 * SNAP_M)
         through: dict[int, list[BaseGeometry]] = {}
-        for index, number in zip(cell.tolist(), line.tolist(), strict=True):
+        for index, number in zip(cut[cell].tolist(), line.tolist(), strict=True):
             through.setdefault(index, []).append(lines[number])
         self._parts = {
             (int(cells[index, 0]), int(cells[index, 1])): _own_part(boxes[index], cutting)
@@ -90,7 +90,9 @@ def _runs(wet: Mask) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
 
 def _own_part(box: Polygon, cutting: list[BaseGeometry]) -> BaseGeometry:
     """The part of a cell that holds its centre; a centre on a barrier counts as in `flow_cells`."""
-    lines = shapely.union_all([box.exterior, *[line.intersection(box) for line in cutting]])
+    around = box.buffer(2 * SNAP_M, join_style="mitre")
+    # Lines run past the side of the cell: cut off at it they would end beside it, by rounding, and divide nothing.
+    lines = shapely.union_all([box.exterior, *[line.intersection(around) for line in cutting]])
     parts: list[BaseGeometry] = shapely.get_parts(shapely.polygonize([*shapely.get_parts(lines)])).tolist()
     centre = Point(box.centroid.x + _ASIDE_M, box.centroid.y + _ASIDE_M / 10)
     return min(parts, key=lambda part: (part.distance(centre), part.bounds))
