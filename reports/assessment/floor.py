@@ -180,6 +180,8 @@ class DoorAssessment:
     """Whoever may be at the door soonest, whether or not the door then holds; None where nobody is known to be."""
     surest: DrainTime | None = None
     """Whoever surely is, and first at the latest; of `first` where nobody surely is."""
+    beside: tuple[float, ...] = ()
+    """Travel times that the range of minutes is read against."""
 
 
 @dataclass(frozen=True, slots=True)

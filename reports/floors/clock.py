@@ -56,7 +56,7 @@ def with_clock(view: FloorView, assessed: FloorAssessment) -> FloorAssessment:
     zones = tuple(replace(zone, clock=tuple(_clock(view, zone, by_zone[zone.name]))) for zone in assessed.zones)
     clocks = tuple(_drain_clock(view, fact, times) for fact in _facts_of(view))
     first = {target: (_soonest(several), _surest(several)) for target, several in _by_target(times).items()}
-    doors = doors_out(view, first)
+    doors = tuple(replace(door, beside=_travel_min(view)) for door in doors_out(view, first))
     return replace(assessed, zones=zones, drain_times=times, drain_clocks=clocks, doors_out=doors)
 
 

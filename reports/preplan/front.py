@@ -7,6 +7,7 @@ from reports.assessment import Assessment, DrainAssessment, FloorAssessment, Ver
 from reports.facts import AccessFact, ContactFact, SiteFacts, WaterSupplyFact
 from reports.maps import floor_map, grid_of
 from reports.maps.grid import Grid
+from reports.minutes import recorded_text
 from reports.preplan.fitting import height_pt
 from reports.preplan.plan import ActionText, Basis, DrainLine, Front, Pairs, StopText, ZoneLine
 from reports.preplan.words import NONE_RECORDED, NOT_RECORDED, bare, basis, day, day_and_age, percent, sentence
@@ -184,7 +185,7 @@ def _shut_offs(facts: SiteFacts) -> str:
 
 
 def _minutes(minutes: float | None) -> str:
-    return NOT_RECORDED if minutes is None else f"{minutes:.0f} min"
+    return NOT_RECORDED if minutes is None else recorded_text(minutes)
 
 
 def drain_goes_to(drain: DrainAssessment) -> str:

@@ -141,13 +141,14 @@ def door_text(door: DoorAssessment) -> DoorText:
     zones = f"; storage zone{'s' if len(door.zones) > 1 else ''} {listed(door.zones)}" if door.zones else ""
     first = door.first
     late_min = None if door.surest is None else door.surest.late_min
+    when = minutes_text(first.early_min, late_min, door.beside) if first else ""
     return DoorText(
         name=door.name,
         holds=f"{capital(sill)}, {tight}, normally {door.normally}: {door.assumed}{blocked}",
         verdict=door.verdict.value,
         litres=span(door.litres, litres_and_gallons, low="thick film", high="thin film") if out else "0 L",
         source=f"{door.pallet}{zones}" if door.pallet is not None else "–",
-        arrival=f"{capital(minutes_text(first.early_min, late_min))}, {_whom(first, door.surest)}" if first else "–",
+        arrival=f"{capital(when)}, {_whom(first, door.surest)}" if first else "–",
     )
 
 

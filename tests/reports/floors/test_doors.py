@@ -169,6 +169,22 @@ def test_a_blocked_door_is_said_and_lets_liquid_out_all_the_same() -> None:
     assert text.litres.endswith("(thin film)")
 
 
+def test_minutes_at_a_door_keep_their_order_to_whoever_is_on_the_way() -> None:
+    door = the_door(beside_a_door(tight_at_floor="no"))
+    assert door.surest is not None
+    assert door.surest.late_min is not None
+    up = math.ceil(door.surest.late_min)
+    assert f"to {up} min" in door_text(door).arrival
+    # Liquid that is there before an engine which takes that many whole minutes is not put beside it.
+    build = SurveyBuilder(travel_first_engine_min=up)
+    build.floor(width_m=20, depth_m=10, finish="bare concrete", levelness="recorded level", perimeter_tight="no")
+    build.door("West door", WEST, tight_at_floor="no")
+    stock(build, "P1", (2, 5), "toluene")
+    timed = the_door(judged_floor(build))
+    assert list(timed.beside) == [up]
+    assert f"to {math.ceil(door.surest.late_min * 100) / 100:g} min" in door_text(timed).arrival
+
+
 def test_a_door_that_holds_is_worded_as_0_litres() -> None:
     text = door_text(the_door(beside_a_door(tight_at_floor="yes", sill_mm=0, normally="shut")))
     assert (text.litres, text.source, text.verdict) == ("0 L", "–", Verdict.NOT_REACHED.value)
