@@ -33,7 +33,8 @@ class WhatIf:
     """One question.
 
     `along_mm` is how far up the wall from the drum's bottom the hole is, `clock_deg` how far round from the top of a
-    lying drum; a hole in a head is taken at its rim. `orientation` None is as recorded. `closed` says that no air comes
+    lying drum; a hole in a head is taken at its rim. `orientation` None is as recorded; of a drum whose orientation is
+    not known the hole is taken at its lowest, whatever `clock_deg`. `closed` says that no air comes
     in but through the hole. Dams are temporary, tight and higher than any pool; a covered drain swallows nothing; a
     door that is shut holds liquid only where it is recorded tight. `at` is where the drum would stand instead.
     """
@@ -87,8 +88,11 @@ class DrainRun:
     id: UUID
     name: str
     treated_as: str
+    early_min: float | None
+    """How soon this leak may be there, with the fall there may be, by the laws of the first-hour clock, and by a sump
+    and pipes too; None where it does not get there."""
     first_min: float | None
-    """None where nothing gets there within the run."""
+    """When this run is there, the late end beside `early_min`; None where nothing gets there within the run."""
     litres: float
     verdict: Verdict
     """Whether it gets there in the end, over the whole range, as in the assessment."""
@@ -105,10 +109,12 @@ class Reached:
     """Something that the liquid comes to, and after how many minutes."""
 
     name: str
-    first_min: float
-    """By the film law, and so the middle of a range."""
+    first_min: float | None
+    """By the film law, and so the middle of a range; None for a door that this run leaves dry, and that the liquid may
+    all the same be at within its time, as `earliest_min` says."""
     earliest_min: float
-    """Earlier than `first_min` only after a sudden loss, whose own momentum may carry it."""
+    """Earlier than `first_min` after a sudden loss, whose own momentum may carry it; and at a door, where the laws of
+    the first-hour clock allow it, with the fall there may be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +161,8 @@ class WhatIfAnswer:
     """Whether turning the drum would bring the hole above the liquid, and what that keeps in; for technicians."""
     rules: tuple[RuleArea, ...]
     """Published rules side by side, largest area first; they disagree, and none knows of walls."""
+    level: str
+    """What is known of the fall of the floor, and so what the minutes of the runs are worth."""
     cell_m: float
     far: RunEnd
     """Thin film, thin liquid; what is not known to be tight lets liquid through."""

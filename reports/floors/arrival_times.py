@@ -41,6 +41,19 @@ class ArrivalTimes:
             sorted(self._timed(asks), key=lambda time: (time.target, time.early_min, _last(time), time.pallet))
         )
 
+    def soonest_min(self, named: NamedLeak) -> dict[str, float]:
+        """Give how soon one leak may get to each drain and door [min], with the fall there may be.
+
+        Where several lots or ways lead to one, the soonest of them; what the leak does not get to is left out.
+        """
+        found: dict[str, float] = {}
+        for ask in self._asks.all():
+            for time in self._leak_times(named, [ask], spreading(ask.lot.product, self._view.spills.film)):
+                soonest = min(_soonest(time), found.get(ask.target, inf))
+                if isfinite(soonest):
+                    found[ask.target] = soonest
+        return found
+
     def _timed(self, asks: Sequence[Ask]) -> Iterator[DrainTime]:
         references = self._reference_times(asks)
         for ask, reference in zip(asks, references, strict=True):

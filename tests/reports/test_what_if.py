@@ -11,6 +11,7 @@ from geometry.spill_flow import FlowCancelled
 from reports.assessment.what_if import HoleKind, HolePlace, WhatIf, WhatIfAnswer
 from reports.assessor import assess
 from reports.facts import SiteFacts
+from reports.floors.leaks import drum_leaks
 from reports.gather import gather
 from reports.what_if import what_if
 from survey.tables.floor import LevelFields
@@ -88,14 +89,38 @@ def test_numbers_at_rest_are_those_of_the_assessment() -> None:
 
 
 def test_how_the_drum_stands_is_as_asked_as_recorded_or_said_not_to_be() -> None:
-    assert answered(a_store()).leak.orientation == "upright, which is not recorded"
+    unknown = "how the drum stands is {}: taken with the hole lowest, where most runs out"
+    assert answered(a_store()).leak.orientation == unknown.format("not recorded")
     assert answered(a_store(orientation="inverted")).leak.orientation == "on its head, as recorded"
     lying = answered(a_store(orientation="inverted"), orientation=Orientation.LYING)
     assert lying.leak.orientation == "lying, as asked"
+    doubted = answered(a_store(orientation="inverted"), orientation=Orientation.UNKNOWN)
+    assert doubted.leak.orientation == unknown.format("not known, as asked")
+
+
+@pytest.mark.parametrize("place", [{"along_mm": 700}, {"place": HolePlace.TOP_HEAD}, {"clock_deg": 0}])
+def test_of_a_drum_whose_orientation_nobody_recorded_all_runs_out(place: dict[str, Any]) -> None:
+    unknown = answered(a_store(), **place)
+    assert (unknown.leak.leaves_l, unknown.leak.stays_l) == pytest.approx((208.198, 0), abs=1e-3)
+    for orientation in (Orientation.UPRIGHT, Orientation.LYING, Orientation.INVERTED):
+        known = answered(a_store(orientation=orientation.value), **place).leak
+        assert known.leaves_l <= unknown.leak.leaves_l + 1e-9
+        assert (known.first_l_min or 0.0) <= (unknown.leak.first_l_min or 0.0) + 1e-9
+    assert unknown.turning.endswith("the hole may pass below the liquid on the way.")
+    assert "less than with the hole lowest" in unknown.turning
+
+
+def test_a_breach_of_unknown_orientation_leaks_in_a_what_if_as_on_the_clock() -> None:
+    facts = a_store(breaches=[{"kind": "puncture", "place": "high", "size_mm": 10, "length_mm": 100}])
+    recorded = next(each for each in drum_leaks(facts.floors[0].pallets[0].drums[0]) if each.recorded)
+    asked_about = answered(facts, along_mm=700).leak
+    assert asked_about.leaves_l == pytest.approx(recorded.leak.leaves_m3 * 1000)
+    assert asked_about.first_l_min == pytest.approx(recorded.leak.flow_m3_s[0] * 60_000)
+    assert asked_about.stop_min == pytest.approx(recorded.leak.stop_s / 60)
 
 
 def test_a_hole_above_the_liquid_wets_nothing() -> None:
-    answer = answered(a_store(fill_pct=50), along_mm=700)
+    answer = answered(a_store(fill_pct=50, orientation="upright"), along_mm=700)
     assert (answer.leak.leaves_l, answer.leak.stays_l) == pytest.approx((0, 104.1), abs=0.1)
     for end in (answer.far, answer.near):
         assert (end.wet, end.rest, end.at_rest_min, end.in_drum_l) == ((), None, 0, pytest.approx(104.1, abs=0.1))
@@ -182,7 +207,9 @@ def test_a_drain_reached_through_a_sump_is_reached() -> None:
 def test_a_hole_is_measured_from_its_lower_edge() -> None:
     hole = {"hole": HoleKind.ROUND, "size_mm": 150, "length_mm": None, "along_mm": 300}
     # By hand: 0.8116 m of liquid, less 300 - 75 mm below the hole's edge, times the head of 0.2565 m².
-    assert answered(a_store(), **hole).leak.leaves_l == pytest.approx((0.8116 - 0.225) * 256.5, rel=0.002)
+    assert answered(a_store(orientation="upright"), **hole).leak.leaves_l == pytest.approx(
+        (0.8116 - 0.225) * 256.5, rel=0.002
+    )
 
 
 def test_on_a_floor_that_falls_the_liquid_runs_to_the_drain_it_falls_to() -> None:
@@ -201,3 +228,62 @@ def test_on_a_floor_that_falls_the_liquid_runs_to_the_drain_it_falls_to() -> Non
         assert downhill.first_min is not None
         assert downhill.first_min < 1
         assert uphill.first_min is None
+
+
+def a_hall(**floor: Any) -> SiteFacts:
+    build = SurveyBuilder()
+    build.floor(width_m=20, depth_m=12, finish="bare concrete", **floor)
+    build.drain("G1", (14, 8), joins="storm")
+    build.door("Gate", [(9, 12), (11, 12)], tight_at_floor="no")
+    build.zone("A", [(0, 0), (12, 0), (12, 12), (0, 12)])
+    build.pallet("P1", at=(10, 8))
+    build.drum("P1-1", product="toluene", container_code="1A1", fill_pct=100, orientation="upright")
+    return gather(build.survey(), as_of=DAY)
+
+
+@pytest.mark.parametrize("levelness", ["unknown", "surveyed", "recorded level"])
+def test_beside_the_minutes_of_a_run_stands_the_early_end_that_the_clock_gives_the_same_leak(levelness: str) -> None:
+    facts = a_hall(levelness=levelness, perimeter_tight="yes")
+    (floor,) = assess(facts).floors
+    answer = answered(facts)
+    for target, early_min in (
+        ("drain G1", answer.far.drains[0].early_min),
+        ("door Gate", answer.far.doors[0].earliest_min),
+    ):
+        time = next(time for time in floor.drain_times if time.target == target)
+        cut = next(leak for leak in time.leaks if leak.leak == "100 × 10 mm slot")
+        soonest = [minutes for minutes in (cut.early_min, cut.falling_min) if minutes is not None]
+        assert early_min == pytest.approx(min(soonest))
+    (g1,) = answer.far.drains
+    assert g1.first_min is not None
+    assert g1.early_min is not None
+    assert g1.early_min < g1.first_min
+
+
+@pytest.mark.parametrize(
+    ("floor", "says"),
+    [
+        ({"levelness": "unknown"}, "The floor's level is not recorded, and the run takes it as level."),
+        ({"levelness": "surveyed"}, "The levels surveyed do not tell how the floor falls, and the run takes it as"),
+        ({"levelness": "recorded level"}, "The floor is on record as level, and the run takes it so."),
+    ],
+)
+def test_what_is_known_of_the_fall_is_said_and_that_liquid_may_be_there_sooner(
+    floor: dict[str, Any], says: str
+) -> None:
+    level = answered(a_hall(**floor), until_min=0.5).level
+    assert level.startswith(says)
+    assert "liquid may be there sooner than it runs here" in level
+
+
+def test_a_run_that_does_not_get_there_in_its_time_says_that_the_liquid_may() -> None:
+    hole = {"hole": HoleKind.ROUND, "size_mm": 10, "length_mm": None}
+    answer = answered(a_hall(levelness="unknown"), **hole, dams=(LineString([(1, 1), (2, 1)]),), until_min=1.5)
+    assert answer.far_without is not None
+    for end in (answer.far, answer.far_without):
+        assert end.drains[0].first_min is None
+        assert end.drains[0].early_min is not None
+        assert end.drains[0].early_min < 1.5
+        assert [(door.name, door.first_min) for door in end.doors] == [("Gate", None)]
+    moved = answered(a_hall(levelness="unknown"), **hole, at=Point(13, 8), until_min=1.5)
+    assert "nothing within 1.5 min by this run, though perhaps from 0." in moved.changes[0]
