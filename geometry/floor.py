@@ -18,7 +18,7 @@ from geometry.constants import (
 )
 from geometry.errors import GeometryRefused
 from geometry.kept import Kept
-from geometry.layout import Layout, Origin, nearest_clear
+from geometry.layout import Layout, Origin, clear_sides
 from geometry.raster import Grid, grid_over
 from geometry.shapes import checked_area, checked_shape
 from geometry.stretches import Doorway, Piece, Stretches, cut_doorways, join, places_of
@@ -253,7 +253,28 @@ class SpillFloor:
         Returns
         -------
         Point
-            The point itself where it lies on free floor, else the nearest free cell centre within 0.2 m.
+            The first of `free_places`.
+
+        Raises
+        ------
+        GeometryRefused
+            As `free_places`.
+        """
+        return self.free_places(place)[0]
+
+    def free_places(self, place: Point) -> tuple[Point, ...]:
+        """Find every place that a point recorded on a barrier may stand for.
+
+        Parameters
+        ----------
+        place : Point
+            In metres.
+
+        Returns
+        -------
+        tuple of Point
+            The point itself where it lies on free floor, else the nearest free cell centre within 0.2 m on each side of
+            what it lies on, nearest first: which of them is meant the record does not say.
 
         Raises
         ------
@@ -263,14 +284,14 @@ class SpillFloor:
         checked_shape(place, name="source")
         layouts = [self.passing.layout(), self.holding.layout()]
         if all(layout.clear_of_barriers(place) for layout in layouts):
-            return place
-        moved = nearest_clear(layouts, place, SOURCE_MOVED_M)
-        if moved is None:
+            return (place,)
+        sides = clear_sides(layouts, place, SOURCE_MOVED_M)
+        if not sides:
             raise GeometryRefused(
                 f"source at ({place.x:g}, {place.y:g}): expected free floor within {SOURCE_MOVED_M:g} m, found "
                 f"the mapped floor {self.mapped.distance(place):.2f} m away"
             )
-        return moved
+        return sides
 
     def origin(self, place: Point, *, cautious: bool, step: int = 0) -> Origin:
         """Distances along the floor from a point, kept for the next question.

@@ -28,6 +28,7 @@ CREST_STEP_M = 0.25
 _SIDE_M = 1e-4  # how far beside a stretch its two sides are looked up
 _EXACT_AREA_M = 4.0  # up to here areas are exact, since single cells would show
 _WIDENED_M = 2 * SNAP_M  # by which a view is widened to see what lies along a wall
+_BEFORE_M = 50 * SNAP_M  # beside a barrier, and surely on that side of it
 _GRAIN_M = 1e-9
 _CURVE_STEP_M = 0.02  # spacing at which the area within a radius is tabulated
 _KEPT_FIELD_BYTES = 64e6  # distance fields kept per layout, twice: from bends and from origins
@@ -670,28 +671,51 @@ def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:
     return MultiPolygon(parts)
 
 
-def nearest_clear(layouts: Sequence[Layout], place: Point, limit_m: float) -> Point | None:
-    """Find the nearest cell centre that lies on free floor in every layout.
+def clear_sides(layouts: Sequence[Layout], place: Point, limit_m: float) -> tuple[Point, ...]:
+    """Find free floor on every side of what a place lies on.
 
     Parameters
     ----------
     layouts : sequence of Layout
         On one grid.
     place : Point
-        In metres.
+        On a barrier, or off the mapped floor [m].
     limit_m : float
         How far to look [m].
 
     Returns
     -------
-    Point or None
-        None where there is none within the limit.
+    tuple of Point
+        Cell centres that lie on free floor in every layout, nearest first: one on each side, none of which sees another
+        in every layout. Of a place that lies on no barrier the nearest centre alone; none where there is none within
+        the limit.
+
+    Notes
+    -----
+    Free floor narrower than a cell on one side has no centre, and is missing.
     """
     grid = layouts[0].grid
     window = grid.window(place.x - limit_m, place.y - limit_m, place.x + limit_m, place.y + limit_m)
-    centres = [Point(x, y) for y in grid.y_m(window).tolist() for x in grid.x_m(window).tolist()]
-    near = sorted((c for c in centres if c.distance(place) <= limit_m), key=lambda c: (c.distance(place), c.y, c.x))
-    return next((centre for centre in near if all(layout.clear_of_barriers(centre) for layout in layouts)), None)
+    east, north = np.meshgrid(grid.x_m(window), grid.y_m(window))
+    centres = np.column_stack([east.ravel(), north.ravel()])
+    apart_m = np.hypot(*(centres - (place.x, place.y)).T)
+    clear = apart_m <= limit_m
+    for layout in layouts:
+        clear[clear] &= layout.are_clear_of_barriers(centres[clear])
+    near = sorted(np.flatnonzero(clear).tolist(), key=lambda index: (apart_m[index], *centres[index, ::-1]))
+    sides: list[int] = []
+    for index in near:
+        # Short of the barrier itself, which nothing sees past.
+        before = np.array([place.x, place.y]) + _BEFORE_M / apart_m[index] * (centres[index] - (place.x, place.y))
+        if _all_see(layouts, centres[index], before) and not any(
+            _all_see(layouts, centres[side], centres[index]) for side in sides
+        ):
+            sides.append(index)
+    return tuple(Point(centres[index]) for index in sides or near[:1])
+
+
+def _all_see(layouts: Sequence[Layout], eye: Floats, point: Floats) -> bool:
+    return all(bool(layout.sight.sees(eye, point[None, :])[0]) for layout in layouts)
 
 
 def area_inside(corners: Floats) -> BaseGeometry:

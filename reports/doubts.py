@@ -51,6 +51,9 @@ def _floor_unknown(view: FloorView) -> Iterator[str]:
     if view.spills.refused:
         places = named([f"{where}: {why}" for where, why in sorted(view.spills.refused.items())], 2)
         yield f"Floor {floor.name}: no spill reach computed from {places}. Every drain counts as within reach."
+    if view.spills.moved_m:
+        places = named(sorted(view.spills.moved_m), 2)
+        yield f"Floor {floor.name}: recorded on a wall, kerb or edge of the floor: {places}. The worse side counts."
     unproven = [drain.name for drain in floor.drains if not drain.proven]
     if unproven:
         verb = "goes" if len(unproven) == 1 else "go"

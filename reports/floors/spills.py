@@ -1,12 +1,13 @@
 """Facts → geometry: the floor as the spill engine sees it, and where one drum's liquid ends on it."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, replace
+from functools import cached_property, reduce
 from math import inf, isfinite, isnan, pi
+from uuid import UUID
 
 import numpy as np
-from shapely import MultiPolygon, Point, Polygon, get_coordinates, prepare, unary_union, union_all
+from shapely import MultiPolygon, Point, Polygon, get_coordinates, intersection_all, prepare, unary_union, union_all
 from shapely.geometry.base import BaseGeometry
 
 from geometry.drain_proximity import along_floor_between_m
@@ -108,7 +109,10 @@ class FloorSpills:
 
     @property
     def moved_m(self) -> dict[str, float]:
-        """Places on a barrier, and how far beside them their liquid is taken to start [m]."""
+        """Places on a barrier, and how far beside them their liquid is taken to start at the nearest [m].
+
+        It is taken to start on every side that there may be: what it does is the worst of them.
+        """
         return self._places.moved_m
 
     @cached_property
@@ -169,21 +173,34 @@ class FloorSpills:
         It *reaches* where the thick film on the most hopeful floor gets there, *may reach* where the thin film on
         the most cautious floor gets within the tolerance of both positions. Where nothing can be computed it may
         reach, with all it holds. On a falling floor the liquid runs down it, and also *may reach* what it would reach
-        on a level floor.
+        on a level floor. From a place on a barrier it *reaches* only what it reaches from every side.
         """
         liquid = [drum for drum in drums if drum.fill_l > 0]
-        places = self._places.of([drum.at for drum in liquid])
-        spills = {drum.id: (place, drum.fill_l, drum.tolerance_m) for drum, place in zip(liquid, places, strict=True)}
-        rows = {spills[drum.id]: drum for drum in reversed(liquid)}
-        level = self._level([spill for spill in rows if self._places.free(spill[0]) is not None], targets)
+        spills: dict[UUID, list[_Spill]] = {}
+        rows: dict[_Spill, Point] = {}
+        for drum, place in zip(liquid, self._places.of([drum.at for drum in liquid]), strict=True):
+            at = self._starts(place, drum.at)
+            spills[drum.id] = [(side, drum.fill_l, drum.tolerance_m) for side in at]
+            rows |= {
+                spill: start for spill, start in zip(spills[drum.id], at.values(), strict=True) if start is not None
+            }
+        level = self._level(list(rows), targets)
         if self.relief is not None:
             level = self._falling({spill: (rows[spill], each) for spill, each in level.items()}, targets)
         found = []
         for drum in drums:
             nowhere = Arrival(Verdict.MAY_REACH if drum.fill_l > 0 else Verdict.NOT_REACHED, None, 0.0, drum.fill_l)
-            known = level.get(spills[drum.id]) if drum.id in spills else None
-            found.append((nowhere,) * len(targets) if known is None else known)
+            known = [level[spill] for spill in spills.get(drum.id, ()) if spill in level]
+            sides = zip(*known, strict=True) if known else ((nowhere,) for _ in targets)
+            found.append(tuple(_from_any_side(each) for each in sides))
         return found
+
+    def _starts(self, place: Place, recorded: Point) -> dict[Place, Point | None]:
+        """Give where liquid from a place may start, by name: where it is recorded, or on each side of its barrier."""
+        sides = self._places.sides(place)
+        if len(sides) == 1:
+            return {place: None if self._places.free(place) is None else recorded}
+        return {side: self._places.free(side) for side in sides}
 
     def _level(self, spills: Sequence[_Spill], targets: Sequence[Target]) -> dict[_Spill, tuple[Arrival, ...]]:
         if not spills or not targets:
@@ -219,18 +236,18 @@ class FloorSpills:
         }
 
     def _falling(
-        self, level: Mapping[_Spill, tuple[DrumFact, tuple[Arrival, ...]]], targets: Sequence[Target]
+        self, level: Mapping[_Spill, tuple[Point, tuple[Arrival, ...]]], targets: Sequence[Target]
     ) -> dict[_Spill, tuple[Arrival, ...]]:
         """Say whether liquid gets to targets on a falling floor, from what it would do on a level one."""
         found = {}
-        running = {spill: falls for spill, (drum, _) in level.items() if (falls := self._falls_from(drum.at))}
-        for spill, (drum, _) in level.items():
-            found[spill] = (Arrival(Verdict.MAY_REACH, None, 0.0, drum.fill_l),) * len(targets)
+        running = {spill: falls for spill, (at, _) in level.items() if (falls := self._falls_from(at))}
+        for spill in level:
+            found[spill] = (Arrival(Verdict.MAY_REACH, None, 0.0, spill[1]),) * len(targets)
         if not running or not targets:
             return found
         falls = next(iter(running.values()))
         down = falls.arrivals(
-            [(level[spill][0].at, spill[1]) for spill in running],
+            [(level[spill][0], spill[1]) for spill in running],
             [target for target, _ in targets],
             np.hypot(
                 np.array([spill[2] for spill in running])[:, None],
@@ -300,15 +317,24 @@ class FloorSpills:
         """Let volumes [L] come to rest that have not yet; give what each is kept under."""
         places = self._places.of([at for at, _ in asked])
         keys = tuple((place, litres) for place, (_, litres) in zip(places, asked, strict=True))
-        new = {key: at for key, (at, _) in zip(keys, asked, strict=True) if key not in self._kept}
+        new = {key: self._starts(key[0], at) for key, (at, _) in zip(keys, asked, strict=True) if key not in self._kept}
         self._kept |= dict.fromkeys(new)
-        spilt = [key for key in new if key[1] > 0 and self._places.free(key[0]) is not None]
+        spilt = {
+            (side, litres): start
+            for (_, litres), sides in new.items()
+            for side, start in sides.items()
+            if litres > 0 and start is not None and self._kept.get((side, litres)) is None
+        }
         if spilt:
-            down = self._down([(new[key], key[1]) for key in spilt])
-            for key, level, falling in zip(spilt, self._resting(spilt), down, strict=True):
+            down = self._down([(at, litres) for (_, litres), at in spilt.items()])
+            for key, level, falling in zip(spilt, self._resting(list(spilt)), down, strict=True):
                 self._kept[key] = level.rested if falling is None else _on_both(level.rested, falling, self.film)
                 if falling is None and level.disc_m is not None:
-                    self._discs[key] = Disc(new[key], *level.disc_m)
+                    self._discs[key] = Disc(spilt[key], *level.disc_m)
+        for key, sides in new.items():
+            if len(sides) > 1 and key[1] > 0:
+                rested = [self._kept[side, key[1]] for side in sides]
+                self._kept[key] = _on_any_side([each for each in rested if each is not None])
         return keys
 
     def _resting(self, spilt: Sequence[tuple[Place, float]]) -> Iterator[_Level]:
@@ -341,6 +367,36 @@ class FloorSpills:
             for row, pools in zip(running, self._falls.pools([spilt[row] for row in running]), strict=True):
                 found[row] = pools
         return found
+
+
+def _from_any_side(sides: Sequence[Arrival]) -> Arrival:
+    """Join what liquid does that may start on any side of a barrier."""
+    if len(sides) == 1:
+        return sides[0]
+    verdicts = {side.verdict for side in sides}
+    ways = [side.way_m for side in sides if side.way_m is not None]
+    far = [side.far_m for side in sides if side.far_m is not None]
+    far_m2 = [side.far_m2 for side in sides if side.far_m2 is not None]
+    return Arrival(
+        verdicts.pop() if len(verdicts) == 1 else Verdict.MAY_REACH,
+        reduce(deeper, [side.critical_mm for side in sides]),
+        max(side.litres_thick for side in sides),
+        max(side.litres_thin for side in sides),
+        min(ways, default=None),
+        max(far) if len(far) == len(sides) else None,
+        max(far_m2) if len(far_m2) == len(sides) else None,
+    )
+
+
+def _on_any_side(sides: Sequence[Rested]) -> Rested:
+    """Join where liquid rests that may start on any side of a barrier: for certain is what is wet from all of them."""
+    thick = _union([side.thick for side in sides], free=False)
+    shape = areas_of(intersection_all([side.thick.shape for side in sides]))
+    return Rested(
+        replace(thick, shape=shape, area_m2=shape.area),
+        _union([side.thin for side in sides], free=False),
+        tuple(each for side in sides for each in side.each),
+    )
 
 
 def _known(number: float) -> float | None:

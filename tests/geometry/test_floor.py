@@ -4,11 +4,12 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
+from shapely.affinity import affine_transform
 
 from geometry.drain_proximity import along_floor_m
 from geometry.errors import GeometryRefused
 from geometry.floor import Barrier, Basin, FloorPlan, Opening, SpillFloor
-from tests.geometry.floors import DEPTH_M, WIDTH_M, door, kerb, places, room, stand_clear, wall, walls
+from tests.geometry.floors import DEPTH_M, WIDTH_M, door, kerb, places, room, rooms, stand_clear, wall, walls
 
 WEST, EAST = Point(2, 4), Point(8, 4)
 
@@ -109,6 +110,37 @@ def test_a_source_on_a_barrier_is_moved_at_most_two_tenths() -> None:
         floor.free_place(Point(-0.3, 4))
     with pytest.raises(GeometryRefused, match="source: expected finite"):
         floor.free_place(Point(nan, 4))
+
+
+def test_a_source_on_a_barrier_may_stand_on_either_side() -> None:
+    floor = SpillFloor(room(barriers=(wall((5, 0), (5, 8), tight=None),)))
+    assert floor.free_places(Point(4.9, 4)) == (Point(4.9, 4),)
+    sides = floor.free_places(Point(5, 4))
+    assert sorted(round(side.x, 2) for side in sides) == [4.95, 5.05]
+    assert sides[0] == floor.free_place(Point(5, 4))
+    assert len(floor.free_places(Point(0, 4))) == 1
+
+
+@settings(max_examples=30, derandomize=True, deadline=None)
+@given(plan=rooms(3), share=st.floats(0.05, 0.95))
+def test_a_mirrored_floor_has_as_many_sides_as_far_off(plan: FloorPlan, share: float) -> None:
+    assume(plan.barriers)
+    mirrored = [-1.0, 0.0, 0.0, 1.0, WIDTH_M, 0.0]
+    other = room(
+        WIDTH_M,
+        DEPTH_M,
+        barriers=tuple(
+            Barrier(each.name, affine_transform(each.line, mirrored), each.height_m, each.tight)
+            for each in plan.barriers
+        ),
+    )
+    place = plan.barriers[0].line.interpolate(share, normalized=True)
+    image = affine_transform(place, mirrored)
+    here, there = (
+        [side.distance(at) for side in SpillFloor(floor).free_places(at)]
+        for floor, at in ((plan, place), (other, image))
+    )
+    assert here == pytest.approx(there, abs=1e-9)
 
 
 def test_openings_that_lie_in_no_wall_are_named() -> None:

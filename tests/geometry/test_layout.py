@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, box
 
 from geometry.floor import FloorPlan, SpillFloor
-from geometry.layout import Layout, area_inside, areas_of, joined, nearest_clear
+from geometry.layout import Layout, area_inside, areas_of, clear_sides, joined
 from tests.geometry.fast_marching import travelled_m
 from tests.geometry.floors import DEPTH_M, WIDTH_M, door, kerb, places, room, rooms, wall
 from tests.geometry.paths_the_long_way import shortest_way_m
@@ -83,10 +83,27 @@ def test_a_point_on_a_barrier_is_not_clear() -> None:
     assert not layout.clear_of_barriers(Point(3, 3))
     assert not layout.clear_of_barriers(Point(0, 3))
     assert not layout.clear_of_barriers(Point(-1, 3))
-    moved = nearest_clear([layout], Point(3, 3), 0.2)
-    assert moved is not None
-    assert moved.distance(Point(3, 3)) == pytest.approx(0.0707, abs=1e-3)
-    assert nearest_clear([layout], Point(-1, 3), 0.2) is None
+
+
+def test_what_lies_on_a_barrier_may_stand_on_either_side_of_it() -> None:
+    crossed = layout_of(room(barriers=(wall((3, 0), (3, 8)), wall((3, 4), (10, 4)))))
+    west, east = clear_sides([crossed], Point(3, 3), 0.2)
+    assert sorted([west.x, east.x]) == pytest.approx([2.95, 3.05])
+    assert west.distance(Point(3, 3)) == pytest.approx(0.0707, abs=1e-3)
+    assert len(clear_sides([crossed], Point(3, 4), 0.2)) == 3
+    # Behind another wall is no side of this one; nor is the ground beyond the edge of the map.
+    double = layout_of(room(barriers=(wall((3, 0), (3, 8)), wall((3.12, 0), (3.12, 8)))))
+    assert [round(side.x, 2) for side in clear_sides([double], Point(3, 3), 0.2)] in ([2.95, 3.05], [3.05, 2.95])
+    assert [side.x for side in clear_sides([crossed], Point(0, 3), 0.2)] == [pytest.approx(0.05)]
+    # A wall that holds in one layout only has two sides all the same.
+    bare = layout_of(room())
+    assert len(clear_sides([bare, crossed], Point(3, 3), 0.2)) == 2
+
+
+def test_where_there_is_no_barrier_the_nearest_free_floor_is_the_only_side() -> None:
+    layout = layout_of(room())
+    assert [side.x for side in clear_sides([layout], Point(-0.1, 3), 0.2)] == [pytest.approx(0.05)]
+    assert clear_sides([layout], Point(-1, 3), 0.2) == ()
 
 
 def test_area_within_is_exact_near_and_counted_far() -> None:

@@ -1,9 +1,10 @@
 """Spills of a whole floor asked at once: the same as drum by drum, places shared, moved or refused with the reason."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
-from shapely import Point
+from shapely import Point, box
 
 from geometry.shapes import disc
 from reports.assessment import Verdict
@@ -12,7 +13,7 @@ from reports.floors.spills import FloorSpills
 from reports.gather import gather
 from tests.builders import SurveyBuilder
 from tests.demo_sites import DAY, demo_facts
-from tests.reports.judged import stock
+from tests.reports.judged import judged, stock
 
 
 def floor_of(build: SurveyBuilder) -> FloorFact:
@@ -82,6 +83,85 @@ def test_a_drum_in_a_wall_is_taken_beside_it_and_that_is_said() -> None:
     assert spills.one_drum([drum]) is not None
     assert spills.moved_m == {"(10, 5)": pytest.approx(0.0707, abs=1e-3)}
     assert spills.refused == {}
+
+
+def a_divided_floor(
+    at: tuple[float, float], *, north_m: float = 20, mirrored: bool = False, **floor: Any
+) -> tuple[FloorSpills, DrumFact]:
+    """Divide a 20 m square by a tight wall from the south at x = 10, with one drum at a place."""
+    build = SurveyBuilder()
+    build.floor(width_m=20, depth_m=20, finish="bare concrete", perimeter_tight="yes", **floor)
+    build.wall("W", [(10, north_m), (10, 0)] if mirrored else [(10, 0), (10, north_m)], tight_at_floor="yes")
+    build.drain("D1", (12, 5))
+    build.drain("D2", (9, 5))
+    stock(build, "P1", at, "toluene")
+    spills = FloorSpills(floor_of(build))
+    (drum,) = drums_of(spills.floor)
+    return spills, drum
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_drum_on_a_wall_may_stand_on_either_side(*, mirrored: bool) -> None:
+    spills, drum = a_divided_floor((10, 5), mirrored=mirrored)
+    targets = [(Point(12, 5), 0.0), (Point(9, 5), 0.0)]
+    ((east, west),) = spills.arrivals([drum], targets)
+    assert (east.verdict, west.verdict) == (Verdict.MAY_REACH, Verdict.MAY_REACH)
+    assert (east.way_m, west.way_m) == (pytest.approx(2, abs=0.1), pytest.approx(1, abs=0.1))
+    assert (east.far_m, west.far_m) == (None, None)
+    for side, here, (x, y) in ((east, 0, (10.05, 5.05)), (west, 1, (9.95, 5.05))):
+        other, stood = a_divided_floor((x, y))
+        alone = other.arrivals([stood], targets)[0][here]
+        assert alone.verdict is Verdict.REACHES
+        assert side.litres_thick == pytest.approx(alone.litres_thick, abs=0.5)
+        assert side.litres_thin == pytest.approx(alone.litres_thin, abs=0.5)
+
+
+def test_a_drum_on_a_wall_wets_nothing_for_certain_but_what_is_wet_from_both_sides() -> None:
+    spills, drum = a_divided_floor((10, 5))
+    reach = spills.one_drum([drum])
+    assert reach is not None
+    assert (reach.thick.shape.area, reach.thick.area_m2) == (0, 0)
+    assert reach.thin.shape.covers(Point(11, 5))
+    assert reach.thin.shape.covers(Point(9, 5))
+    rested = spills.rested(drum)
+    assert rested is not None
+    assert len(rested.each) == 4  # both films on both sides
+    assert spills.discs([drum]) is None
+    # Near the end of a wall that ends on the floor both sides wet what lies round it.
+    spills, drum = a_divided_floor((10, 9), north_m=10)
+    ((round_the_end,),) = spills.arrivals([drum], [(Point(10, 10.5), 0.0)])
+    assert round_the_end.verdict is Verdict.REACHES
+    around = spills.one_drum([drum])
+    assert around is not None
+    assert around.thick.shape.covers(Point(10, 10.5))
+
+
+def test_a_drum_on_a_wall_of_a_falling_floor_may_stand_on_either_side() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=20, depth_m=20, finish="bare concrete", perimeter_tight="yes", levelness="recorded level")
+    build.wall("W", [(10, 0), (10, 20)], tight_at_floor="yes")
+    for name, x in (("D1", 12), ("D2", 9)):
+        build.drain(name, (x, 5), fall_pct=2, fall_out_m=6)
+    stock(build, "P1", (10, 5), "toluene")
+    spills = FloorSpills(floor_of(build))
+    assert spills.relief is not None
+    (drum,) = drums_of(spills.floor)
+    found = spills.arrivals([drum], [(Point(12, 5), 0.0), (Point(9, 5), 0.0)])
+    assert [each.verdict for each in found[0]] == [Verdict.MAY_REACH, Verdict.MAY_REACH]
+    reach = spills.one_drum([drum])
+    assert reach is not None
+    assert reach.thin.shape.intersects(box(10.5, 4, 12, 6))
+    assert reach.thin.shape.intersects(box(9, 4, 9.5, 6))
+
+
+def test_that_a_drum_stands_on_a_wall_is_said() -> None:
+    build = SurveyBuilder()
+    build.floor("A", width_m=20, depth_m=20, finish="bare concrete", perimeter_tight="yes")
+    build.wall("W", [(10, 0), (10, 20)], tight_at_floor="yes")
+    build.drain("D1", (12, 5))
+    stock(build, "P1", (10, 5), "toluene")
+    said = [line for line in judged(build).unknowns if "recorded on a wall" in line]
+    assert said == ["Floor A: recorded on a wall, kerb or edge of the floor: (10, 5). The worse side counts."]
 
 
 def test_what_stands_off_the_floor_may_reach_everything() -> None:
