@@ -15,6 +15,8 @@ from geometry.constants import GAP_CLOSED_M, OPENING_OFFSET_M, OPENING_TURN_DEG,
 
 Floats = NDArray[np.float64]
 
+_NO_LENGTH_M = 1e-12  # less than rounding, and divided by where lines are cut
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
@@ -159,7 +161,7 @@ def join(pieces: Sequence[Piece], edge: BaseGeometry) -> Stretches:
     Parameters
     ----------
     pieces : sequence of Piece
-        Everything that stops liquid; pieces of height 0 are dropped.
+        Everything that stops liquid; pieces of no height or no length are dropped.
     edge : BaseGeometry
         Boundary of the mapped floor [m].
 
@@ -168,7 +170,7 @@ def join(pieces: Sequence[Piece], edge: BaseGeometry) -> Stretches:
     Stretches
         Barriers and the edge of the mapped floor. Where several lie on one another the highest counts.
     """
-    standing = [piece for piece in pieces if piece.height_m > 0]
+    standing = [piece for piece in pieces if piece.height_m > 0 and piece.line.length > _NO_LENGTH_M]
     parts = _noded([*(piece.line for piece in standing), edge])
     closings = _closings(standing, parts, [piece.line for piece in pieces if piece.height_m <= 0])
     standing += closings

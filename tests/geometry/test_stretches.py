@@ -90,6 +90,14 @@ def test_a_closing_ends_on_what_it_closes_to_whatever_the_rounding() -> None:
     assert len(shapely.get_parts(shapely.polygonize([*as_lines(found, found.height_m >= 0).geoms]))) == 2
 
 
+@pytest.mark.filterwarnings("error")
+def test_a_wall_of_no_length_is_none() -> None:
+    triangle = Polygon([(-0.05, -0.0866), (0.1, 0), (-0.05, 0.0866)])
+    speck = Piece(LineString([(0, 0), (0, 7.24901671990207e-272)]), inf)
+    walls = [Piece(LineString(line), inf) for line in (((-0.05, -0.0866), (-0.05, 1e-17)), ((-0.05, 1e-17), (0.1, 0)))]
+    assert join([speck, *walls], triangle.boundary).same_as(join(walls, triangle.boundary))
+
+
 def test_a_recorded_gap_is_never_closed() -> None:
     wall = [Piece(LineString([(4, 0), (4, 8)]), inf)]
     cut = cut_doorways(wall, [Doorway(LineString([(4, 2), (4, 2.03)]), 0.0)])
