@@ -58,7 +58,10 @@ class WhatIfQuestion(BaseModel):
     clock_deg: float = Field(
         default=180, ge=-360, le=360, allow_inf_nan=False, description="How far round from the top of a lying drum."
     )
-    orientation: Orientation | None = Field(default=None, description="How the drum stands; as recorded if left out.")
+    orientation: Orientation | None = Field(
+        default=None,
+        description="How the drum stands; as recorded if left out. Where unknown, the hole is at its lowest.",
+    )
     closed: bool = Field(default=False, description="Whether no air comes in but through the hole.")
     at: Place | None = Field(default=None, description="Where the drum would stand instead.")
     dams: list[Annotated[list[Place], Field(min_length=2, max_length=50)]] = Field(
