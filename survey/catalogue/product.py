@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal
 
 
 class Mark(StrEnum):
@@ -55,7 +56,9 @@ class Trait(StrEnum):
     ATTACKS_STEEL = "attacks steel"
     ATTACKS_ALUMINIUM = "attacks aluminium"
     WATER_MISCIBLE = "mixes with water"
+    PARTLY_MISCIBLE = "partly mixes with water"
     FLOATS = "floats on water"
+    SINKS = "sinks in water"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +73,41 @@ class Cited:
 
 
 @dataclass(frozen=True, slots=True)
+class Rating:
+    """Hazard rating by NFPA 704, each 0 to 4; `special` holds W (no water) and OX (oxidiser)."""
+
+    health: int
+    flammability: int
+    instability: int
+    special: tuple[str, ...]
+    source: str
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
+class StorageLimit:
+    """How long a product keeps before it may hold peroxides, or polymerise; None is not known.
+
+    `peroxide_list` is the letter of the public lists: A without being concentrated, B when concentrated, C by starting
+    polymerisation. `needs_air` says that the inhibitor works only with oxygen: such a drum is never put under nitrogen.
+    """
+
+    danger: Literal["peroxides", "polymerisation"]
+    peroxide_list: str | None
+    inhibitor: str | None
+    needs_air: bool | None
+    months: float | None
+    source: str
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True)
 class Product:
-    """One catalogue row. None and an absent trait mean unknown, never harmless."""
+    """One catalogue row. None, an empty tuple and an absent trait mean unknown, never harmless.
+
+    Each number is the cautious one of those on record, with its own source. The molar mass is that of the vapour given
+    off; the NFPA 704 rating takes the highest of each part. A concentration may stand in ppm or in mg/m3: see its unit.
+    """
 
     key: str
     name: str
@@ -93,6 +129,14 @@ class Product:
     identity_source: str
     identity_mark: Mark
     note: str = ""
+    boiling_c: Cited | None = None
+    lower_flammable_vol_pct: Cited | None = None
+    upper_flammable_vol_pct: Cited | None = None
+    molar_mass_kg_mol: Cited | None = None
+    immediately_dangerous: Cited | None = None
+    reportable_lb: Cited | None = None
+    nfpa_704: Rating | None = None
+    storage_limits: tuple[StorageLimit, ...] = ()
 
     @property
     def identified(self) -> bool:
@@ -101,3 +145,10 @@ class Product:
 
 
 UNIDENTIFIED_KEY = "unidentified"
+
+INHIBITOR_DATE_MEANS = (
+    "The inhibitor date is the day up to which the supplier counts on the inhibitor, kept cool and, where it needs "
+    "air, with air above the liquid. After it, after warming, after freezing or under nitrogen the monomer may start "
+    "to polymerise by itself. A date still to come does not prove that the inhibitor is there. Common practice, no "
+    "published source opened."
+)

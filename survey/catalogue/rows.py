@@ -1,10 +1,13 @@
 """Reads the catalogue's CSV files: every row has a source and a mark, and a fault names its file and row."""
 
 import csv
-from collections.abc import Iterator, Mapping
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping
 from importlib.resources import files
+from typing import Literal, TypeVar
 
-from survey.catalogue.product import Cited, Mark
+from survey.catalogue.product import Cited, Mark, Rating, StorageLimit
 
 _CITATIONS = (
     ("source", "mark"),
@@ -17,6 +20,9 @@ _CITATIONS = (
 
 _MAY_BE_BLANK = frozenset({"reaction_groups_source", "resistance_class_source"})
 """Blank where the fact itself is not on record."""
+
+
+T = TypeVar("T")
 
 
 class CatalogueFault(ValueError):
@@ -66,4 +72,60 @@ def cited(row: Mapping[str, str]) -> Cited:
         source=row["source"],
         mark=Mark(row["mark"]),
         temperature_c=float(row["temperature_c"]) if row["temperature_c"] else None,
+    )
+
+
+def grouped(name: str, read: Callable[[Mapping[str, str]], T]) -> dict[str, tuple[T, ...]]:
+    """Read every row of a file and gather them by the product they speak of."""
+    found: dict[str, list[T]] = defaultdict(list)
+    for row in rows(name):
+        found[row["key"]].append(read(row))
+    return {key: tuple(entries) for key, entries in found.items()}
+
+
+def rated(row: Mapping[str, str]) -> Rating:
+    """Read a row of NFPA 704 ratings.
+
+    Raises
+    ------
+    CatalogueFault
+        If a part is not 0 to 4, or a special sign is neither W nor OX.
+    """
+    parts, special = (row["health"], row["flammability"], row["instability"]), listed(row["special"])
+    if any(re.fullmatch("[0-4]", part) is None for part in parts) or not {*special} <= {"W", "OX"}:
+        raise CatalogueFault(f"nfpa_704.csv: {row['key']}: expected 0 to 4, and W or OX, found {(*parts, *special)}")
+    health, flammability, instability = map(int, parts)
+    return Rating(health, flammability, instability, special, row["source"], Mark(row["mark"]))
+
+
+_DANGERS: Mapping[str, Literal["peroxides", "polymerisation"]] = {
+    "peroxides": "peroxides",
+    "polymerisation": "polymerisation",
+}
+_KNOWN = {"yes": True, "no": False, "": None}
+
+
+def storage_limit(row: Mapping[str, str]) -> StorageLimit:
+    """Read a row on how long a product keeps.
+
+    Raises
+    ------
+    CatalogueFault
+        If the danger, the list or whether it needs air is none of those known.
+    """
+    fits = row["danger"] in _DANGERS and row["list"] in ("", "A", "B", "C") and row["needs_air"] in _KNOWN
+    if not fits:
+        found = (row["danger"], row["list"], row["needs_air"])
+        raise CatalogueFault(
+            f"storage_limits.csv: {row['key']}: expected {' or '.join(_DANGERS)}, A, B, C or blank, and yes, no or "
+            f"blank, found {found}"
+        )
+    return StorageLimit(
+        danger=_DANGERS[row["danger"]],
+        peroxide_list=row["list"] or None,
+        inhibitor=row["inhibitor"] or None,
+        needs_air=_KNOWN[row["needs_air"]],
+        months=float(row["months"]) if row["months"] else None,
+        source=row["source"],
+        mark=Mark(row["mark"]),
     )

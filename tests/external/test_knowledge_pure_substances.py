@@ -37,6 +37,7 @@ VAPOUR_PRESSURE_DISAGREES = {
     "n-butyl-acetate": "catalogue 1218 Pa, Perry 1098 Pa",
     "propylene-glycol": "catalogue 13 Pa, Perry 10.7 Pa",
     "ethylene-glycol": "catalogue 8 Pa, Perry 7.5 Pa: rounding",
+    "propionic-acid": "catalogue 390 Pa (recalled), Perry 354 Pa",
 }
 FLASH_DISAGREES = {"isobutanol": "NFPA 497 copy prints -40 C, IEC 28 C: taken as a misprint of the copy"}
 NOT_COMBUSTIBLE = {

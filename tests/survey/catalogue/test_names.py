@@ -2,7 +2,7 @@
 
 import pytest
 
-from survey.catalogue.names import Typed, folded
+from survey.catalogue.names import Name, Typed, folded
 
 
 @pytest.mark.parametrize(
@@ -29,7 +29,7 @@ def test_different_substances_do_not_fold_together(one: str, other: str) -> None
 def test_closeness_falls_with_distance() -> None:
     typed = Typed("toluene")
     same, beginning, word, slip, far = (
-        typed.closeness(name)
+        typed.closeness(Name(name))
         for name in ("toluene", "toluene di isocyanate", "2 4 toluene di isocyanate", "toluenne", "brine")
     )
     assert 1 == same > beginning > word > slip > far == 0
