@@ -87,7 +87,7 @@ def what_if(facts: SiteFacts, asked: WhatIf, *, cell_m: float, heard: Heard | No
         far=far,
         near=near,
         far_without=without,
-        changes=() if without is None else tuple(_changes(without, far, asked.until_min)),
+        changes=() if without is None else tuple(_changes(without, far, asked)),
         cautions=CAUTIONS,
     )
 
@@ -119,7 +119,10 @@ def _rules(run_out: Leak) -> Iterator[RuleArea]:
 
 
 def _changed(floor: FloorFact, asked: WhatIf) -> FloorFact:
-    """Give the floor with the dams laid, the drains covered and the doors shut."""
+    """Give the floor with the dams laid, the drains covered and the doors shut.
+
+    A drain that is covered has no place on the floor any more; a pipe from a sump leads into it all the same.
+    """
     dams = tuple(
         WallFact(f"dam {number}", line, YesNoUnknown.YES, None, YesNoUnknown.NO)
         for number, line in enumerate(asked.dams, start=1)
@@ -127,22 +130,29 @@ def _changed(floor: FloorFact, asked: WhatIf) -> FloorFact:
     return replace(
         floor,
         walls=floor.walls + dams,
-        drains=tuple(drain for drain in floor.drains if drain.id not in asked.covered_drains),
+        drains=tuple(
+            replace(drain, shape=None) if drain.id in asked.covered_drains else drain for drain in floor.drains
+        ),
         doors=tuple(
             replace(door, normally=NormalPosition.SHUT) if door.id in asked.shut_doors else door for door in floor.doors
         ),
     )
 
 
-def _changes(now: RunEnd, then: RunEnd, until_min: float) -> Iterator[str]:
+def _changes(now: RunEnd, then: RunEnd, asked: WhatIf) -> Iterator[str]:
     """Say what the measures change at the far end, drain by drain."""
-    after = {drain.id: drain for drain in then.drains}
-    for drain in now.drains:
-        changed = after.get(drain.id)
-        if changed is None:
-            yield f"Drain {drain.name}, covered: nothing, if the cover is tight, instead of {_gets(drain, until_min)}."
-        elif _gets(changed, until_min) != _gets(drain, until_min):
-            yield f"Drain {drain.name}: {_gets(changed, until_min)}, instead of {_gets(drain, until_min)}."
+    before, after = ({drain.id: drain for drain in end.drains} for end in (now, then))
+    for drain_id in dict.fromkeys((*before, *after)):
+        covered = drain_id in asked.covered_drains
+        was, becomes = before.get(drain_id), after.get(drain_id)
+        name = next(drain.name for drain in (was, becomes) if drain is not None)
+        instead = "nothing" if was is None else _gets(was, asked.until_min)
+        if becomes is not None:
+            gets = _gets(becomes, asked.until_min)
+        else:
+            gets = "nothing, if the cover is tight" if covered else "nothing"
+        if gets != instead:
+            yield f"Drain {name}{', covered' if covered else ''}: {gets}, instead of {instead}."
     if abs(now.off_map_l - then.off_map_l) >= 1:
         yield f"Off the map: {then.off_map_l:,.0f} L, instead of {now.off_map_l:,.0f} L."
 

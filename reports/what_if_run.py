@@ -12,7 +12,7 @@ from geometry.relief import SLAB_TOLERANCE_M
 from geometry.spill_flow import FlowCase, FlowResult, flow_grid, run_flow
 from reports.assessment import Verdict
 from reports.assessment.what_if import DrainRun, Reached, RunEnd, WetArea
-from reports.facts import DoorFact, DrumFact, FloorFact, PalletFact, SiteFacts
+from reports.facts import DoorFact, DrainFact, DrumFact, FloorFact, PalletFact, SiteFacts
 from reports.floors.arrival_asks import USUAL_FALL
 from reports.floors.drains import treated_as
 from reports.floors.hydraulics import stronger
@@ -188,18 +188,13 @@ def _assumes(*, far: bool, known: bool) -> str:
 
 
 def _drain_runs(floor: FloorFact, result: FlowResult, alone: DrumAlone, *, far: bool) -> Iterator[DrainRun]:
+    """Give every drain with a place on the floor, and those without that liquid gets to by a sump."""
     for drain in floor.drains:
-        if drain.shape is None:
-            continue
-        taken = result.drained_m3[str(drain.id)]
-        first_s = result.first_s[str(drain.id)]
-        every = max(len(taken) // _COURSE, 1)
-        course = [
-            (float(at_s) / 60, float(litres))
-            for at_s, litres in zip(result.time_s[::-every][::-1], taken[::-every][::-1] * 1000, strict=True)
-        ]
         target = f"drain {drain.name}"
-        here = [end for end in alone.arrivals if end.target == target and end.verdict is not Verdict.NOT_REACHED]
+        here = [each for each in alone.arrivals if each.target == target and each.verdict is not Verdict.NOT_REACHED]
+        if drain.shape is None and not here:
+            continue
+        first_s, course = _taken(drain, result)
         most_l = [each.litres_thin if far else each.litres_thick for end in here for _, each in end.arrivals]
         through_sumps = any(not end.arrivals for end in here)
         if through_sumps:
@@ -210,12 +205,25 @@ def _drain_runs(floor: FloorFact, result: FlowResult, alone: DrumAlone, *, far: 
             treated_as=treated_as(drain),
             early_min=alone.soonest_min.get(target),
             first_min=None if first_s is None else first_s / 60,
-            litres=float(taken[-1]) * 1000,
+            litres=course[-1][1],
             verdict=stronger(*(end.verdict for end in here)),
             most_l=max(most_l, default=0.0),
             through_sumps=through_sumps,
-            course=tuple(course),
+            course=course,
         )
+
+
+def _taken(drain: DrainFact, result: FlowResult) -> tuple[float | None, tuple[tuple[float, float], ...]]:
+    """Give when a drain first takes something over the floor [s], and the minutes and litres of its course."""
+    if drain.shape is None:
+        return None, ((0.0, 0.0),)
+    taken = result.drained_m3[str(drain.id)]
+    every = max(len(taken) // _COURSE, 1)
+    course = tuple(
+        (float(at_s) / 60, float(litres))
+        for at_s, litres in zip(result.time_s[::-every][::-1], taken[::-every][::-1] * 1000, strict=True)
+    )
+    return result.first_s[str(drain.id)], course
 
 
 def _doors(

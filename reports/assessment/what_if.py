@@ -32,11 +32,12 @@ class HolePlace(StrEnum):
 class WhatIf:
     """One question.
 
-    `along_mm` is how far up the wall from the drum's bottom the hole is, `clock_deg` how far round from the top of a
-    lying drum; a hole in a head is taken at its rim. `orientation` None is as recorded; of a drum whose orientation is
-    not known the hole is taken at its lowest, whatever `clock_deg`. `closed` says that no air comes
-    in but through the hole. Dams are temporary, tight and higher than any pool; a covered drain swallows nothing; a
-    door that is shut holds liquid only where it is recorded tight. `at` is where the drum would stand instead.
+    `along_mm` is how far up the wall from the drum's bottom the hole is, `clock_deg` how far round from the top of
+    a lying drum; a hole in a head is taken at its rim. `orientation` None is as recorded; of a drum whose
+    orientation is not known the hole is taken at its lowest, whatever `clock_deg`. `closed` says that no air comes
+    in but through the hole. Dams are temporary, tight and higher than any pool; a covered drain takes in nothing
+    from the floor, and still what a sump's pipe leads into it; a door that is shut holds liquid only where it is
+    recorded tight. `at` is where the drum would stand instead.
     """
 
     drum_id: UUID
@@ -135,6 +136,7 @@ class RunEnd:
     """Kinematic [mm²/s]."""
     assumes: str
     drains: tuple[DrainRun, ...]
+    """Every drain with a place on the floor; a covered one, or one nobody found, where liquid gets to it by a sump."""
     doors: tuple[Reached, ...]
     pallets: tuple[Reached, ...]
     wet: tuple[WetArea, ...]

@@ -204,6 +204,25 @@ def test_a_drain_reached_through_a_sump_is_reached() -> None:
     assert "through a sump at a time not worked out" in moved.changes[0]
 
 
+def test_a_cover_keeps_nothing_out_that_a_pipe_leads_into_the_drain() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=30, depth_m=10, finish="bare concrete", perimeter_tight="yes")
+    sump, drain = build.sump("S1", (2, 5)), build.drain("D1", (3, 5), joins="storm")
+    alone = build.drain("D2", (2, 6), joins="storm")
+    build.pipe("PI", sump, drain, valve="open")
+    build.pallet("P1", at=(1.5, 5))
+    build.drum("P1-1", product="toluene", container_code="1A1", fill_pct=100)
+    answer = answered(gather(build.survey(), as_of=DAY), covered_drains=(drain.id, alone.id))
+    assert answer.far_without is not None
+    assert [each.through_sumps for each in answer.far_without.drains] == [True, False]
+    (d1,) = answer.far.drains
+    assert (d1.name, d1.verdict, d1.first_min, d1.litres, d1.through_sumps) == ("D1", "reaches", None, 0, True)
+    assert d1.most_l == pytest.approx(208.198)
+    assert answer.changes[0].startswith("Drain D1, covered: nothing within 3 min")
+    assert "through a sump at a time not worked out" in answer.changes[0]
+    assert answer.changes[1].startswith("Drain D2, covered: nothing, if the cover is tight, instead of first liquid")
+
+
 def test_a_hole_is_measured_from_its_lower_edge() -> None:
     hole = {"hole": HoleKind.ROUND, "size_mm": 150, "length_mm": None, "along_mm": 300}
     # By hand: 0.8116 m of liquid, less 300 - 75 mm below the hole's edge, times the head of 0.2565 m².
