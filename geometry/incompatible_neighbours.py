@@ -24,6 +24,7 @@ Shapes = NDArray[Any]
 
 _ROUNDING_M = 1e-9  # so that 0.40 m apart counts as within 0.40 m
 _SIMPLER_M, _INSIDE_M = 0.02, 0.05
+_FACING_M = 0.05  # sides that run so nearly alike face each other: nobody sets pallets down more truly (judgement)
 """How far the edge of a core may stray when it is made simpler, and by how much a core is smaller than its pool."""
 
 
@@ -208,7 +209,7 @@ def reacting_pairs(
 def parted(
     footprints: Sequence[Polygon] | Shapes, first: Indices, second: Indices, partitions: Sequence[LineString]
 ) -> NDArray[np.bool_]:
-    """Whether a partition stands in the straight line between two footprints.
+    """Whether a partition stands in every shortest straight line between two footprints.
 
     Parameters
     ----------
@@ -226,16 +227,33 @@ def parted(
 
     Notes
     -----
-    The straight line is one between the nearest points of the two; where several are as short, one of them. A wall
-    that the line only touches with an end does not part them.
+    Sides that face each other have many lines as short, or nearly so: one partition has to cross the first and the
+    last of them. A wall that a line only touches with an end does not part them.
     """
     shapes = _array(footprints)
     ways = shapely.shortest_line(shapes[first], shapes[second])
+    apart = shapely.length(ways) > 0
     found = np.zeros(len(first), dtype=bool)
     for partition in partitions:
         shapely.prepare(partition)
-        found |= shapely.crosses(partition, ways)
-    return found & (shapely.length(ways) > 0)
+        for index in np.flatnonzero(apart & ~found & shapely.crosses(partition, ways)).tolist():
+            between = _outermost(shapes[first[index]], shapes[second[index]], ways[index])
+            found[index] = shapely.crosses(partition, between).all()
+    return found
+
+
+def _outermost(one: Polygon, other: Polygon, way: LineString) -> Shapes:
+    """The first and the last of the straight lines between two footprints that are as good as the shortest one."""
+    start, end = shapely.get_coordinates(way)
+    along = (end - start) / math.hypot(*(end - start))
+    across = np.array([-along[1], along[0]])
+    sides = []
+    for shape, place, towards in ((one, start, along), (other, end, -along)):
+        corners = shapely.get_coordinates(shape) - place
+        sides.append(corners[corners @ towards >= -_FACING_M] @ across)
+    low = max(min(side.min(initial=0.0), 0.0) for side in sides)
+    high = min(max(side.max(initial=0.0), 0.0) for side in sides)
+    return _array([LineString([start + shift * across, end + shift * across]) for shift in (low, high)])
 
 
 def nearest_by_group(pairs: Pairs, groups: ArrayLike) -> Pairs:

@@ -652,6 +652,25 @@ def joined(areas: Sequence[BaseGeometry]) -> BaseGeometry:
     return shapely.union_all(areas, grid_size=_GRAIN_M)
 
 
+def quickly_joined(areas: Sequence[BaseGeometry]) -> BaseGeometry:
+    """Union of areas in a fraction of the time of `joined`, where whole pieces may be lost.
+
+    Parameters
+    ----------
+    areas : sequence of BaseGeometry
+        In metres.
+
+    Returns
+    -------
+    BaseGeometry
+        In metres; as `joined` gives it where edges nearly coincide so that the quick way gives up.
+    """
+    try:
+        return shapely.union_all(areas)
+    except shapely.GEOSException:
+        return joined(areas)
+
+
 def areas_of(shape: BaseGeometry) -> Polygon | MultiPolygon:
     """Take only the areas of a shape, without lines and points along which areas touched.
 

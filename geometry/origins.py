@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from geometry.arrival import Aim
 from geometry.errors import GeometryRefused
-from geometry.layout import Layout, area_inside, areas_of, joined
+from geometry.layout import Layout, area_inside, areas_of, joined, quickly_joined
 from geometry.shapes import disc
 from geometry.turns import Approach
 
@@ -302,7 +302,7 @@ class Origins:
         if len(parts) == 1:
             return areas_of(seen)
         # The area is known, so that a quick union in which pieces were lost (see `joined`) gives itself away.
-        quick = shapely.union_all(parts)
+        quick = quickly_joined(parts)
         return areas_of(quick if abs(quick.area - area_m2) <= _LOST * area_m2 else joined(parts))
 
 

@@ -7,14 +7,14 @@ from math import inf, isfinite, isnan, pi
 from uuid import UUID
 
 import numpy as np
-from shapely import MultiPolygon, Point, Polygon, get_coordinates, intersection_all, prepare, unary_union, union_all
+from shapely import MultiPolygon, Point, Polygon, get_coordinates, intersection_all, prepare, unary_union
 from shapely.geometry.base import BaseGeometry
 
 from geometry.drain_proximity import along_floor_between_m
 from geometry.errors import GeometryRefused
 from geometry.film import FilmRange, film_for
 from geometry.floor import Barrier, Basin, FloorPlan, Opening, SpillFloor
-from geometry.layout import areas_of
+from geometry.layout import areas_of, quickly_joined
 from geometry.many_reaches import ManyReaches, Pools
 from geometry.relief import Relief
 from geometry.spill_reach import Spread, joint_shape, spread
@@ -476,7 +476,7 @@ def _union(pools: Sequence[Pool], *, free: bool) -> Pool:
     shapes = [pool.shape for pool in pools]
     return Pool(
         # Discs need no care for edges that nearly coincide, and are many.
-        areas_of(union_all(shapes)) if free else joint_shape(shapes),
+        areas_of(quickly_joined(shapes)) if free else joint_shape(shapes),
         max(pool.area_m2 for pool in pools),
         max(pool.depth_mm for pool in pools),
         max(pool.off_map_l for pool in pools),

@@ -4,6 +4,7 @@ from math import hypot
 
 from shapely import LineString, Point, STRtree, shortest_line, unary_union
 
+from geometry.layout import quickly_joined
 from geometry.units import metres_and_feet, mm_and_inches
 from reports.assessment import (
     Assessment,
@@ -59,8 +60,8 @@ def draw_liquid(sheet: Sheet, plan: FloorAssessment, pallets: tuple[PalletAssess
     reaches = [pallet.one_drum for pallet in pallets if pallet.one_drum is not None]
     if not reaches:
         return
-    thick = polygons(sheet.frame.drawn(unary_union([reach.thick.shape for reach in reaches])))
-    thin = polygons(sheet.frame.drawn(unary_union([reach.thin.shape for reach in reaches])))
+    thick = polygons(sheet.frame.drawn(quickly_joined([reach.thick.shape for reach in reaches])))
+    thin = polygons(sheet.frame.drawn(quickly_joined([reach.thin.shape for reach in reaches])))
     if not thick.is_empty:
         fill = sheet.hatched(Symbol.THICK, spacing_pt=3.8, width_pt=0.55, turn_deg=45, ink=LIQUID)
         sign = sheet.sign("liquid", Symbol.THICK, f"1 drum, thick film {mm_and_inches(plan.film_mm.high)}")

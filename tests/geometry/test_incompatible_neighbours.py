@@ -1,5 +1,6 @@
 from itertools import combinations, product
 from math import inf, nan
+from typing import TypeVar
 
 import numpy as np
 import pytest
@@ -7,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, MultiPolygon, Point, Polygon, box
 from shapely.affinity import rotate, scale
+from shapely.geometry.base import BaseGeometry
 
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
@@ -30,6 +32,8 @@ from geometry.incompatible_neighbours import (
 from geometry.shapes import footprint
 from geometry.spill_reach import spread
 from tests.geometry.floors import room, wall
+
+Shape = TypeVar("Shape", bound=BaseGeometry)
 
 
 def pallet(x: float, y: float, turn: float = 0.0) -> Polygon:
@@ -165,6 +169,28 @@ def test_a_partition_across_the_straight_line_ends_the_separation() -> None:
     # Straight from (2.6, 2.6) to (4.4, 7.4): crosses x = 3.5 at y = 5.
     assert beside(LineString([(3.5, 0), (3.5, 5.1)])) == []
     assert beside(LineString([(3.5, 2.7), (3.5, 4.9)])) == [(0, 1), (0, 2)]
+
+
+def test_a_partition_before_half_of_two_facing_sides_does_not_part_them() -> None:
+    one, other = pallet(2.0, 2.0), pallet(5.0, 2.2)
+    half, whole = LineString([(3.5, 0), (3.5, 2.1)]), LineString([(3.5, 0), (3.5, 3)])
+    upper = LineString([(3.5, 2.1), (3.5, 4)])
+    for turn in (0.0, 0.7, 90.0, 213.0):
+        for flip in (1, -1):
+
+            def moved(shape: Shape, turn: float = turn, flip: int = flip) -> Shape:
+                return rotate(scale(shape, flip, 1, origin=(0, 0)), turn, origin=(0, 0))
+
+            standing = [moved(one), moved(other)]
+            for walls, says in (([half], False), ([upper], False), ([whole], True), ([], False)):
+                drawn = [moved(wall) for wall in walls]
+                assert parted(standing, np.array([0]), np.array([1]), drawn).tolist() == [says]
+                assert parted(standing[::-1], np.array([0]), np.array([1]), drawn).tolist() == [says]
+    # Set down half a degree askew they face each other all the same.
+    askew = [one, pallet(5.0, 2.2, turn=0.5)]
+    assert parted(askew, np.array([0]), np.array([1]), [whole]).all()
+    assert not parted(askew, np.array([0]), np.array([1]), [half]).any()
+    assert not parted(askew, np.array([0]), np.array([1]), [upper]).any()
 
 
 def test_nothing_stands_between_what_touches() -> None:
