@@ -44,6 +44,22 @@ class StopLine:
 
 
 @dataclass(frozen=True, slots=True)
+class StepLine:
+    """One step of a method, or a step that must not be taken here, with the rule it rests on."""
+
+    cite: Cite
+    stage: str
+    """Where it stands in the order of work: reposition, prepare, tighten, plug, patch, overpack, or before or after."""
+    text: str
+    """What is done, or, of a step refused, what is not."""
+    material: str
+    """The materials that stand up to the product, with their grades, best first; empty where the step needs none."""
+    refused: bool
+    because: str
+    """Why it is refused; empty where it is not."""
+
+
+@dataclass(frozen=True, slots=True)
 class MethodRow:
     """How one kind of breach on one kind of wall is dealt with, in the order a crew works."""
 
@@ -58,6 +74,8 @@ class MethodRow:
     who: Who
     present: bool
     """Whether the record shows this breach now, rather than preparing for it."""
+    steps: tuple[StepLine, ...] = ()
+    """The same steps one by one, taken and refused, in the order of work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +87,8 @@ class MethodTable:
     drums: tuple[str, ...]
     rows: tuple[MethodRow, ...]
     caution: str
+    steps: tuple[StepLine, ...] = ()
+    """The steps before and after that are the same for every row; the caution says them too."""
 
 
 @dataclass(frozen=True, slots=True)
