@@ -18,6 +18,7 @@ from survey.faults import Fault, SurveyRefused, faults_of
 from survey.json_text import read_object
 from survey.nouns import NOUNS, Noun
 from survey.tables import floor as on_floor
+from survey.tables import sheet as from_sheet
 from survey.tables import site as of_site
 from survey.tables import stock as in_stock
 from survey.tables.entry import Entry
@@ -75,6 +76,7 @@ class Survey(BaseModel):
     heat_sources: Rows[on_floor.HeatSourceFields]
     water_ingress: Rows[on_floor.WaterIngressFields]
     storage_zones: Rows[on_floor.StorageZoneFields]
+    sheet_products: Rows[from_sheet.SheetProductFields]
     pallets: Rows[in_stock.PalletFields]
     readings: Rows[in_stock.ReadingFields]
     drums: Rows[in_stock.DrumFields]

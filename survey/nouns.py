@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from survey.tables import floor, site, stock
+from survey.tables import floor, sheet, site, stock
 from survey.tables.entry import Entry
 from survey.tables.row import Row
 
@@ -41,6 +41,7 @@ NOUNS: tuple[Noun, ...] = (
     Noun("heat_sources", floor.HeatSourceFields, floor.HeatSource, "floor_id"),
     Noun("water_ingress", floor.WaterIngressFields, floor.WaterIngress, "floor_id"),
     Noun("storage_zones", floor.StorageZoneFields, floor.StorageZone, "floor_id"),
+    Noun("sheet_products", sheet.SheetProductFields, sheet.SheetProduct, "site_id"),
     Noun("pallets", stock.PalletFields, stock.Pallet, "floor_id"),
     Noun("readings", stock.ReadingFields, stock.Reading, "pallet_id"),
     Noun("drums", stock.DrumFields, stock.Drum, "reading_id"),

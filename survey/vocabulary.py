@@ -335,6 +335,22 @@ class KitPlace(StrEnum):
     TECHNICIANS = "technicians' unit"
 
 
+class PackingGroup(StrEnum):
+    """How dangerous goods are in transport within their class: I is the worst."""
+
+    I = "I"  # noqa: E741 (the word of the transport rules)
+    II = "II"
+    III = "III"
+
+
+class SheetBound(StrEnum):
+    """Whether a number on a safety data sheet is the value itself or a limit to it."""
+
+    EXACTLY = "exactly"
+    AT_MOST = "at most"
+    AT_LEAST = "at least"
+
+
 class WalkOutcome(StrEnum):
     """How far a visit got."""
 

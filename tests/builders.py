@@ -10,6 +10,7 @@ Each call adds one entry below the newest parent (a drum to the newest reading, 
 gives it back. A pallet comes with one reading. Any field can be given by name; `add` makes entries of any noun.
 """
 
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any, TypeVar
 from uuid import UUID, uuid5
@@ -29,6 +30,7 @@ from survey.tables.floor import (
     SumpFields,
     WallFields,
 )
+from survey.tables.sheet import SheetProductFields
 from survey.tables.site import SiteFields
 from survey.tables.stock import DrumFields, PalletFields, ReadingFields
 
@@ -115,6 +117,13 @@ class SurveyBuilder:
     def level(self, at: tuple[float, float], level_mm: float, **fields: Any) -> LevelFields:
         """Add a surveyed level of the newest floor."""
         return self.add("levels", LevelFields, at=at, level_mm=level_mm, **fields)
+
+    def sheet_product(self, name: str, answers: Mapping[str, str] | None = None, **fields: Any) -> SheetProductFields:
+        """Add a product from a safety data sheet: nothing known but its name; `answers` are traits with yes or no."""
+        said = [{"trait": trait, "answer": answer} for trait, answer in (answers or {}).items()]
+        return self.add(
+            "sheet_products", SheetProductFields, name=name, **{"source": "document", "answers": said, **fields}
+        )
 
     def zone(self, name: str, outline: Corners, **fields: Any) -> StorageZoneFields:
         """Add a storage zone."""

@@ -89,6 +89,7 @@ class DrumFields(Entry):
     reading_id: UUID = reference("reading")
     name: Name
     product: str | None = Field(default=None, max_length=80)
+    sheet_product_id: UUID | None = reference_or_none("sheet_product")
     product_text: str = Field(default="", max_length=400)
     un_number: str | None = Field(default=None, max_length=10)
     cas_number: str | None = Field(default=None, max_length=20)
@@ -115,6 +116,7 @@ class DrumFields(Entry):
 class Drum(DrumFields, Row, table=True):
     """Table of drums.
 
-    `product` is a catalogue key, None where nobody knows; `offset` is the place on the pallet [m] before its
-    turn; `fill_pct` 0 is empty and uncleaned, None is unknown; over 100 is kept as seen and flagged.
+    `product` is a catalogue key, `sheet_product_id` a product entered from its safety data sheet: at most one of them
+    is given, and neither where nobody knows. `offset` is the place on the pallet [m] before its turn; `fill_pct` 0 is
+    empty and uncleaned, None is unknown; over 100 is kept as seen and flagged.
     """
