@@ -1,6 +1,6 @@
 """A product as sold in drums: concentration is part of what it is."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Literal
 
@@ -103,10 +103,11 @@ class StorageLimit:
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """One catalogue row. None, an empty tuple and an absent trait mean unknown, never harmless.
+    """One catalogue row, or a product entered by hand from its safety data sheet.
 
-    Each number is the cautious one of those on record, with its own source. The molar mass is that of the vapour given
-    off; the NFPA 704 rating takes the highest of each part. A concentration may stand in ppm or in mg/m3: see its unit.
+    None, an empty tuple and an absent trait mean unknown, never harmless. Each number is the cautious one of those on
+    record, with its own source. The molar mass is that of the vapour given off; the NFPA 704 rating takes the highest
+    of each part. A concentration may stand in ppm or in mg/m3: see its unit.
     """
 
     key: str
@@ -137,6 +138,20 @@ class Product:
     reportable_lb: Cited | None = None
     nfpa_704: Rating | None = None
     storage_limits: tuple[StorageLimit, ...] = ()
+    presumed: frozenset[Trait] = frozenset()
+    """Those of `traits` that nobody has answered yes or no: they count as present wherever that adds a line."""
+    from_sheet: bool = False
+    """Whether somebody entered it by hand from a safety data sheet: its provenance is shown, with *verify*."""
+
+    @property
+    def known_traits(self) -> frozenset[Trait]:
+        """The traits that somebody says it has."""
+        return self.traits - self.presumed
+
+    @property
+    def as_answered(self) -> "Product":
+        """The same product with what was answered alone: only for telling what an open answer adds."""
+        return replace(self, traits=self.known_traits, presumed=frozenset()) if self.presumed else self
 
     @property
     def identified(self) -> bool:
