@@ -171,6 +171,7 @@ def test_a_drum_nobody_looked_over_has_its_methods_under_a_caution() -> None:
 
 
 # Generated without shrinking: a whole survey shrinks too slowly to be worth the wait.
+@pytest.mark.filterwarnings("error::RuntimeWarning")
 @settings(max_examples=40, deadline=None, phases=[Phase.generate], suppress_health_check=list(HealthCheck))
 @given(surveys())
 def test_any_survey_can_be_judged(survey: Survey) -> None:
