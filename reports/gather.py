@@ -25,6 +25,7 @@ from reports.facts import (
 )
 from reports.gather_floor import floor_fact
 from reports.gather_names import with_names_told_apart
+from reports.gather_sheets import sheet_products
 from reports.gather_stock import pallet_facts
 from survey.bundle import Survey, snapshot_sha256
 from survey.nouns import NOUNS
@@ -37,6 +38,7 @@ def gather(survey: Survey, *, as_of: date) -> SiteFacts:
     by_floor = _by_parent(survey, "floor_id")
     readings = _group(survey.readings, "pallet_id")
     drums = _group(survey.drums, "reading_id")
+    sheets = sheet_products(survey.sheet_products, flags)
     floors = []
     names = {floor.name for floor in survey.floors}
     flags += [
@@ -47,7 +49,7 @@ def gather(survey: Survey, *, as_of: date) -> SiteFacts:
     for floor in sorted(survey.floors, key=lambda floor: floor.name):
         parts = by_floor[floor.id]
         bare = floor_fact(floor, parts, survey.protection_systems, names, flags)
-        floors.append(pallet_facts(bare, parts["pallets"], readings, drums, flags))
+        floors.append(pallet_facts(bare, parts["pallets"], readings, drums, sheets, flags))
     told_apart = with_names_told_apart(floors, flags)
     return SiteFacts(
         id=site.id,

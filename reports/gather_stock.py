@@ -14,10 +14,11 @@ from shapely.geometry.base import BaseGeometry
 
 from reports.facts import BreachFact, DrumFact, Flag, FloorFact, PalletFact, ReadingFact
 from reports.gather_floor import elsewhere
+from reports.gather_sheets import Sheets, product_of
 from reports.tolerance import position_tolerance_m
 from survey.catalogue.containers import container
 from survey.catalogue.product import Form, Product
-from survey.catalogue.products import UNIDENTIFIED, catalogue
+from survey.catalogue.products import UNIDENTIFIED
 from survey.vocabulary import Closure, Inclusion, LabelState, Orientation, Sighting
 
 DRUM_L = 208.198
@@ -32,7 +33,7 @@ Grouped = Mapping[UUID, Sequence[Any]]
 
 
 def pallet_facts(
-    floor: FloorFact, pallets: Sequence[Any], readings: Grouped, drums: Grouped, flags: list[Flag]
+    floor: FloorFact, pallets: Sequence[Any], readings: Grouped, drums: Grouped, sheets: Sheets, flags: list[Flag]
 ) -> FloorFact:
     """Give the floor with its stock; a pallet in no storage zone gets one of its own."""
     ground = unary_union([floor.outline, *(surface.outline for surface in floor.surfaces)])
@@ -40,7 +41,7 @@ def pallet_facts(
     for entry in sorted(pallets, key=lambda entry: (entry.name, str(entry.id))):
         footprint = _footprint(entry, flags)
         _check_place(entry, footprint, ground, flags)
-        facts.append(_pallet(entry, footprint, floor, _open(readings.get(entry.id, ())), drums, flags))
+        facts.append(_pallet(entry, footprint, floor, _open(readings.get(entry.id, ())), drums, sheets, flags))
     _check_same_spot(facts, flags)
     zones = floor.zones
     if any(pallet.zone_id is None for pallet in facts):
@@ -59,12 +60,18 @@ def _open(readings: Sequence[Any]) -> list[Any]:
 
 
 def _pallet(
-    entry: Any, footprint: Polygon, floor: FloorFact, readings: list[Any], drums: Grouped, flags: list[Flag]
+    entry: Any,
+    footprint: Polygon,
+    floor: FloorFact,
+    readings: list[Any],
+    drums: Grouped,
+    sheets: Sheets,
+    flags: list[Flag],
 ) -> PalletFact:
     tolerance_m = position_tolerance_m(entry.position_source, entry.tolerance_m)
     found = {
         reading.id: [
-            _drum(drum, entry, reading, tolerance_m, flags)
+            _drum(drum, entry, reading, tolerance_m, sheets, flags)
             for drum in sorted(drums.get(reading.id, ()), key=lambda drum: (drum.name, str(drum.id)))
         ]
         for reading in readings
@@ -134,8 +141,8 @@ def _says(drums: Sequence[DrumFact]) -> str:
     return ", ".join(f"{count} × {name}" for name, count in sorted(counts.items())) or "no drums"
 
 
-def _drum(entry: Any, pallet: Any, reading: Any, tolerance_m: float, flags: list[Flag]) -> DrumFact:
-    product = _product(entry, flags)
+def _drum(entry: Any, pallet: Any, reading: Any, tolerance_m: float, sheets: Sheets, flags: list[Flag]) -> DrumFact:
+    product = product_of(entry, sheets, flags)
     where = container(entry.container_code, stainless=entry.stainless)
     if not where.known and entry.container_code:
         flags.append(Flag(f"drum {entry.name}", "container_code", entry.container_code, "wall and head unknown"))
@@ -218,20 +225,6 @@ def _unread(pallet: Any, tolerance_m: float) -> DrumFact:
         recorded_by=pallet.recorded_by,
         unread=True,
     )
-
-
-def _product(entry: Any, flags: list[Flag]) -> Product:
-    """Name the product, or nobody's: a label that contradicts the content names none."""
-    if entry.product is None or entry.label is LabelState.CONTRADICTS_CONTENT:
-        return UNIDENTIFIED
-    known = catalogue().get(entry.product)
-    if known is None:
-        flags.append(Flag(f"drum {entry.name}", "product", entry.product, "not identified"))
-        return UNIDENTIFIED
-    if entry.un_number and known.un_number and entry.un_number.removeprefix("UN") != known.un_number.removeprefix("UN"):
-        found = f"{entry.un_number} on {known.name}, which the catalogue lists as {known.un_number}"
-        flags.append(Flag(f"drum {entry.name}", "un_number", found, f"{known.name}; confirm by a second source"))
-    return known
 
 
 def _fill_l(entry: Any, product: Product, flags: list[Flag]) -> float:
