@@ -346,3 +346,26 @@ def mm_min_and_gpm_ft2(millimetres_per_minute: float) -> str:
     """
     density = converted(millimetres_per_minute, "millimeter/minute", "US_liquid_gallon/minute/foot**2")
     return f"{millimetres_per_minute:.1f} mm/min ({density:.2f} US gal/min per ft²)"
+
+
+def recorded_minutes(minutes: float) -> str:
+    """Time that somebody recorded, for people: *14.5 min*.
+
+    Parameters
+    ----------
+    minutes : float
+        Time [min].
+
+    Returns
+    -------
+    str
+        Not rounded: what liquid does is read against it.
+
+    Raises
+    ------
+    GeometryRefused
+        If the number is not finite.
+    """
+    if not math.isfinite(minutes):
+        raise GeometryRefused(f"minutes: expected a number, found {minutes}")
+    return f"{minutes:g} min"

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from math import ceil, floor
 
+from geometry.units import recorded_minutes
 from reports.assessment import ClockKind, ClockLine, DrainTime, LeakTime, Order
 from reports.wording import listed
 
@@ -56,11 +57,6 @@ def span_of_time(minutes: float) -> str:
     return f"{minutes:.0f} min" if minutes < 2 * HOUR_MIN else f"{minutes / 60:,.0f} h"
 
 
-def recorded_text(minutes: float) -> str:
-    """Write minutes that somebody recorded, such as a travel time: what ranges are read against is not rounded."""
-    return f"{minutes:g} min"
-
-
 def order(early_min: float, late_min: float | None, there_min: float | None) -> Order:
     """Say whether liquid is somewhere before people who need so long, both counted from the start of the leak."""
     if there_min is None:
@@ -90,7 +86,7 @@ def line_minutes(line: ClockLine) -> str:
         return minutes_text(line.early_min, line.late_min, line.beside)
     if line.kind is ClockKind.OVERFLOW:
         return span_of_time(line.early_min) if line.early_min > 0 else "at once"
-    return recorded_text(line.early_min)
+    return recorded_minutes(line.early_min)
 
 
 def _leak_minutes(each: LeakTime, beside: Sequence[float]) -> str:

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator, Sequence
 
-from geometry.units import l_min_and_gpm, metres_and_feet
+from geometry.units import l_min_and_gpm, metres_and_feet, recorded_minutes
 from reports.assessment import Assessment, DrainAssessment, FloorAssessment, Verdict
 from reports.facts import AccessFact, ContactFact, SiteFacts, WaterSupplyFact
 from reports.maps import floor_map, grid_of
 from reports.maps.grid import Grid
-from reports.minutes import recorded_text
 from reports.preplan.fitting import height_pt
 from reports.preplan.plan import ActionText, Basis, DrainLine, Front, Pairs, StopText, ZoneLine
 from reports.preplan.words import NONE_RECORDED, NOT_RECORDED, bare, basis, day, day_and_age, percent, sentence
@@ -185,7 +184,7 @@ def _shut_offs(facts: SiteFacts) -> str:
 
 
 def _minutes(minutes: float | None) -> str:
-    return NOT_RECORDED if minutes is None else recorded_text(minutes)
+    return NOT_RECORDED if minutes is None else recorded_minutes(minutes)
 
 
 def drain_goes_to(drain: DrainAssessment) -> str:

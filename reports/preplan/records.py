@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from geometry.units import metres_and_feet
+from geometry.units import metres_and_feet, recorded_minutes
 from reports.assessment import Assessment
 from reports.facts import AccessFact, EntryAge, SiteFacts, WalkFact
 from reports.maps.lettering import shortened
-from reports.minutes import recorded_text
 from reports.preplan.front import caller
 from reports.preplan.plan import AgeRow, Edition, FlagText, KitText, OverpackLine, Pairs, WalkRow
 from reports.preplan.words import NOT_RECORDED, bare, capital, day, day_and_age, days_before
@@ -114,7 +113,7 @@ def walk_rows(facts: SiteFacts) -> tuple[WalkRow, ...]:
 
 
 def _walk_row(walk: WalkFact, facts: SiteFacts) -> WalkRow:
-    lasted = "" if walk.minutes is None else f", {recorded_text(walk.minutes)}"
+    lasted = "" if walk.minutes is None else f", {recorded_minutes(walk.minutes)}"
     return WalkRow(
         on=day_and_age(facts.as_of, walk.on),
         who=listed(walk.inspectors) or NOT_RECORDED,

@@ -7,8 +7,8 @@ away.
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
+from geometry.units import recorded_minutes
 from reports.facts import DrumFact
-from reports.minutes import recorded_text
 from reports.response.advice import Cite, StopLine
 from reports.response.conditions import Condition, Situation, Surroundings, holds, parse, situation
 from reports.response.rule_rows import cite, rule_rows
@@ -101,7 +101,7 @@ def stop_rules() -> tuple[StopRule, ...]:
 
 
 def _travel(minutes: float | None) -> str:
-    return "travel time not on record" if minutes is None else f"{recorded_text(minutes)} away"
+    return "travel time not on record" if minutes is None else f"{recorded_minutes(minutes)} away"
 
 
 def _nearest(named: tuple[tuple[str, float], ...], more: int = 0) -> str:

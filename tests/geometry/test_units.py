@@ -67,3 +67,10 @@ def test_a_unit_that_does_not_exist_is_refused() -> None:
 def test_there_and_back_is_where_one_began(value: float) -> None:
     for unit, other in (("meter", "foot"), ("liter", "US_liquid_gallon"), ("kilogram", "pound")):
         assert units.converted(units.converted(value, unit, other), other, unit) == pytest.approx(value, abs=1e-9)
+
+
+@pytest.mark.parametrize(("minutes", "says"), [(10, "10 min"), (14.5, "14.5 min"), (0.25, "0.25 min")])
+def test_a_recorded_time_is_not_rounded(minutes: float, says: str) -> None:
+    assert units.recorded_minutes(minutes) == says
+    with pytest.raises(GeometryRefused, match="minutes: expected a number, found inf"):
+        units.recorded_minutes(inf)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.assessment import ClockKind, ClockLine, LeakTime, Order
-from reports.minutes import leaks_text, line_minutes, minutes_text, order, recorded_text, span_of_time
+from reports.minutes import leaks_text, line_minutes, minutes_text, order, span_of_time
 
 
 @pytest.mark.parametrize(
@@ -109,8 +109,3 @@ def test_leaks_of_one_time_are_named_together_and_a_fall_and_a_running_leak_are_
         "100 × 10 mm slot and open 2 in bung: under 1 min; "
         "bung weep of X1: under 1 min, leaking already (size not recorded)"
     )
-
-
-@pytest.mark.parametrize(("minutes", "says"), [(10, "10 min"), (14.5, "14.5 min"), (0.25, "0.25 min")])
-def test_a_recorded_time_is_not_rounded(minutes: float, says: str) -> None:
-    assert recorded_text(minutes) == says
