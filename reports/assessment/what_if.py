@@ -91,9 +91,9 @@ class DrainRun:
     treated_as: str
     early_min: float | None
     """How soon this leak may be there, with the fall there may be, by the laws of the first-hour clock, and by a sump
-    and pipes too; None where it does not get there."""
+    and pipes too; never after `first_min`. None where it does not get there."""
     first_min: float | None
-    """When this run is there, the late end beside `early_min`; None where nothing gets there within the run."""
+    """When this run is there, over the floor; None where nothing gets there within the run."""
     litres: float
     verdict: Verdict
     """Whether it gets there in the end, over the whole range, as in the assessment."""
