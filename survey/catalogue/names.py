@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import lru_cache
 
 NEAR_ENOUGH = 0.64
 """Below this share of letters left alone two names count as different; our own choice, tried on the catalogue."""
@@ -9,6 +10,9 @@ NEAR_ENOUGH = 0.64
 SPELLED = 0.88
 BY_EAR = 0.86
 """What a name is worth at most that is only nearly the same: less than one whose words all begin as was typed."""
+
+HEARD_AT_LEAST = 3
+"""Shorter than so many letters, once written by ear, nothing is left to go by."""
 
 _SPELLINGS = (
     ("sulph", "sulf"),
@@ -70,8 +74,8 @@ class Typed:
         self.folded = folded(text)
         self.words = self.folded.split()
         ear = by_ear(self.folded)
-        self._whole, self._parts = _Letters(self.folded), [_Letters(word) for word in self.words]
-        self._ear, self._ear_parts = _Letters(ear), [_Letters(word) for word in ear.split()]
+        self._whole, self._parts = Letters(self.folded), [Letters(word) for word in self.words]
+        self._ear, self._ear_parts = Letters(ear), [Letters(word) for word in ear.split()]
 
     def closeness(self, name: Name) -> float:
         """Return how near a name is: 1 is the same, 0 is too far to show."""
@@ -82,14 +86,16 @@ class Typed:
         if all(any(word.startswith(part) for word in name.words) for part in self.words):
             return 0.9
         spelled = max(self._whole.likeness(name.folded), _by_words(self._parts, name.words))
-        heard = max(self._ear.likeness(name.ear), _by_words(self._ear_parts, name.ear_words))
+        heard = 0.0
+        if self._ear.length >= HEARD_AT_LEAST:
+            heard = max(self._ear.likeness(name.ear), _by_words(self._ear_parts, name.ear_words))
         return max(
             spelled * SPELLED if spelled >= NEAR_ENOUGH else 0.0,
             heard * BY_EAR if heard >= NEAR_ENOUGH else 0.0,
         )
 
 
-def _by_words(parts: "list[_Letters]", words: list[str]) -> float:
+def _by_words(parts: "list[Letters]", words: list[str]) -> float:
     """Return how near the typed words are, each to its nearest word of a name, whatever their order."""
     letters = sum(part.length for part in parts)
     if not letters or not words:
@@ -98,21 +104,34 @@ def _by_words(parts: "list[_Letters]", words: list[str]) -> float:
     return matched * (0.97 if len(parts) < len(words) else 1.0)
 
 
-class _Letters:
-    """A text against which many others are counted letter by letter."""
+class Letters:
+    """A text against which many others are counted letter by letter, each of them once."""
 
-    __slots__ = ("_masks", "length")
+    __slots__ = ("_kinds", "_known", "_masks", "length")
 
     def __init__(self, text: str) -> None:
         self.length = len(text)
+        self._kinds = _kinds(text)
+        self._known: dict[str, float] = {}
         self._masks: dict[str, int] = {}
         for place, letter in enumerate(text):
             self._masks[letter] = self._masks.get(letter, 0) | 1 << place
 
     def likeness(self, other: str) -> float:
         """Return the share of letters left alone, by the fewest letters left out, put in, changed or swapped."""
+        known = self._known.get(other)
+        if known is None:
+            known = self._known[other] = self._counted(other)
+        return known
+
+    def _counted(self, other: str) -> float:
+        """Count only where two bounds allow it: each letter too many, and each that the other lacks, is an edit."""
         longer, shorter = max(self.length, len(other)), min(self.length, len(other))
-        if not shorter or shorter < NEAR_ENOUGH * longer:
+        most = (1 - NEAR_ENOUGH) * longer
+        if not shorter or longer - shorter > most:
+            return 0.0
+        kinds = _kinds(other)
+        if (self._kinds & ~kinds).bit_count() > most or (kinds & ~self._kinds).bit_count() > most:
             return 0.0
         return 1 - self.edits(other) / longer
 
@@ -124,6 +143,8 @@ class _Letters:
         H. Hyyrö, Explaining and extending the bit-parallel approximate string matching algorithm of Myers (2001),
         recalled; a test holds it against the plain recurrence.
         """
+        if not self.length:
+            return len(other)
         full = (1 << self.length) - 1
         last = 1 << self.length >> 1
         more, less, same, before, count = full, 0, 0, 0, self.length
@@ -139,3 +160,9 @@ class _Letters:
             less = up & same
             before = here
         return count
+
+
+@lru_cache(maxsize=20_000)
+def _kinds(text: str) -> int:
+    """Return which letters a text has, a bit each."""
+    return sum(1 << ord(letter) for letter in set(text))

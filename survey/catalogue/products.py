@@ -86,7 +86,7 @@ class Catalogue:
         typed = Typed(text)
         if not typed.folded:
             return ()
-        number = typed.folded.removeprefix("un").strip()
+        number = typed.folded.removeprefix("un").removeprefix("na").strip()
         exact = self.by_un.get(number, ()) or self.by_cas.get(text.strip(), ())
         found = [Near(product, number if number in self.by_un else text.strip(), 1.0) for product in exact]
         scored = (

@@ -194,13 +194,3 @@ def test_a_question_that_makes_no_sense_is_refused(path: str, query: str, client
     refused = client.get(f"{site}/{path}?{query}")
     assert refused.status_code == 422
     assert refused.json()["faults"][0]["path"] == f"query.{query.partition('=')[0]}"
-
-
-def test_the_catalogue_answers_to_names_and_numbers(client: TestClient) -> None:
-    """UN 1294 is toluene in the list of dangerous goods of the UN Model Regulations (recalled)."""
-    for text in ("toluene", "1294", "108-88-3"):
-        found = client.get("/api/catalogue/products", params={"q": text}).json()["items"]
-        assert found[0]["key"] == "toluene", text
-    one = client.get("/api/catalogue/products/toluene").json()
-    assert one in client.get("/api/catalogue/products", params={"q": "toluene", "limit": 5}).json()["items"]
-    assert client.get("/api/catalogue/products", params={"q": "no such stuff at all"}).json() == {"items": []}
