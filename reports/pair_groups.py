@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from reports import wording
 from reports.assessment import PairAssessment, Verdict
 from reports.wording import listed
+from survey.catalogue.compatibility import LEFT_OPEN
 from survey.catalogue.products import UNIDENTIFIED
 
 Key = tuple[frozenset[str], frozenset[str], str, Verdict]
@@ -27,7 +28,7 @@ def group_key(pair: PairAssessment) -> Key:
     products = frozenset((pair.product_a, pair.product_b))
     zones = frozenset((pair.zone_a or "", pair.zone_b or ""))
     if not pair.certain:
-        return frozenset(), frozenset() if pair.separation is None else zones, "", Verdict.MAY_REACH
+        return frozenset(), frozenset() if pair.separation is None else zones, pair.cite.rule, Verdict.MAY_REACH
     if pair.separation is None:
         return products, frozenset(), pair.reaction, Verdict.MAY_REACH
     return products, zones, pair.reaction, pair.meets
@@ -115,4 +116,6 @@ def clause(pair: PairAssessment) -> str:
     -------
     str
     """
+    if pair.cite.rule == LEFT_OPEN:
+        return "may react in any way, since a safety data sheet leaves open what one of them is"
     return pair.reaction if pair.certain else "may react in any way, since one is not identified"

@@ -3,7 +3,7 @@
 Order: the makers of lethal gas by name, the other pairs by name, then the published chart of reactivity groups.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -11,6 +11,8 @@ from survey.catalogue.product import Mark, Product, Trait
 from survey.catalogue.rows import CatalogueFault, rows
 
 NOT_LISTED = "No listed reaction. That is not a clearance: the chart is silent on many pairs that react."
+LEFT_OPEN = "left open by a safety data sheet"
+"""The rule of a reaction that only what nobody answered from a safety data sheet would make."""
 
 _WATER_GROUP = 106
 _WATER_REACTIVE_GROUP = 107
@@ -96,11 +98,14 @@ def reactions(a: Product, b: Product) -> tuple[Reaction, ...]:
         return _not_excluded(a, b)
     if a.key == b.key:
         return ()
-    found = [_named(pair, lethal=True) for pair in lethal_pairs() if pair.joins(a, b)]
-    found += [_named(pair, lethal=False) for pair in named_pairs() if pair.joins(a, b)]
-    charted = _charted(a, b)
+    one, other = a.as_answered, b.as_answered
+    found = [_named(pair, lethal=True) for pair in lethal_pairs() if pair.joins(one, other)]
+    found += [_named(pair, lethal=False) for pair in named_pairs() if pair.joins(one, other)]
+    charted = _charted(one, other)
     if charted is not None:
         found.append(charted)
+    if a.presumed or b.presumed:
+        found.extend(_left_open(a, b, found))
     return tuple(sorted(found, key=lambda reaction: reaction.rank))
 
 
@@ -193,6 +198,27 @@ def _named(pair: NamedPair, *, lethal: bool) -> Reaction:
         source=pair.source,
         mark=pair.mark,
     )
+
+
+def _left_open(a: Product, b: Product, found: Sequence[Reaction]) -> Iterator[Reaction]:
+    """Say the worst of what two products could do that nobody has answered no to, beyond what is known of them."""
+    known = {reaction.rule for reaction in found}
+    listed = [(400, pair) for pair in lethal_pairs()] + [(450, pair) for pair in named_pairs()]
+    for base, pair in listed:
+        if pair.joins(a, b) and pair.rule not in known:
+            yield Reaction(
+                clause=f"may {pair.clause}: a safety data sheet leaves open whether one of them does",
+                gas=pair.gas,
+                lethal=False,
+                certain=False,
+                codes=(),
+                suspect=False,
+                rank=base + pair.rank,
+                rule=LEFT_OPEN,
+                source=f"what nobody answered counts as yes (our rule); {pair.source}",
+                mark=Mark.DERIVED,
+            )
+            return
 
 
 def _not_excluded(a: Product, b: Product) -> tuple[Reaction, ...]:
