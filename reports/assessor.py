@@ -30,10 +30,9 @@ from reports.floors.spills import FloorSpills
 from reports.floors.stops import line_order, stay_out, stops_on
 from reports.floors.view import FloorView
 from reports.floors.zones import zones_on
-from reports.provisions import provisions
+from reports.provisions import overpacks_of, provisions
 from reports.ranking import ranked, zone_order
 from reports.response.advice import OverpackNeed, StopLine
-from reports.response.overpacks import overpack_need
 from reports.stand_off import stand_off
 from survey.vocabulary import WalkOutcome
 
@@ -67,7 +66,7 @@ def assess(facts: SiteFacts) -> Assessment:
     """
     views = tuple(floor_view(facts, floor) for floor in facts.floors)
     no_entry = stay_out(facts.floors)
-    needs = _overpacks(facts)
+    needs = overpacks_of(facts)
     needed = provisions(facts, views, needs, stay_out=bool(no_entry))
     floor_findings = (finding for view in views for finding in _floor_findings(view))
     findings = ranked([*floor_findings, *site_findings(facts), *shortage_findings(needed.overpacks)])
@@ -98,6 +97,8 @@ def assess(facts: SiteFacts) -> Assessment:
         unknowns=unknowns(facts, known, views),
         operator_tasks=operator_tasks(findings, views),
         no_entry=no_entry,
+        notifications=needed.notifications,
+        decontamination=needed.decontamination,
     )
 
 
@@ -136,17 +137,12 @@ def floor_view(facts: SiteFacts, floor: FloorFact) -> FloorView:
         unlisted=neighbours.unlisted,
         containment=containment_on(floor, hydraulics),
         nearby=nearby,
-        stops=stops_on(facts, floor, nearby),
+        stops=stops_on(facts, floor, nearby, arrivals),
     )
 
 
 def _floor_findings(view: FloorView) -> list[Finding]:
     return [finding for rule in FLOOR_RULES for finding in rule(view)]
-
-
-def _overpacks(facts: SiteFacts) -> Mapping[UUID, OverpackNeed]:
-    drums = (drum for floor in facts.floors for pallet in floor.pallets for drum in pallet.drums)
-    return {drum.id: overpack_need(drum, facts.as_of) for drum in drums}
 
 
 def _floor(

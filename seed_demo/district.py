@@ -11,7 +11,11 @@ _CARRIED = (
     (KitPlace.TECHNICIANS, KitKind.TOOL, "Bung wrench, non-sparking", "bronze", 1, None),
     (KitPlace.TECHNICIANS, KitKind.MONITOR, "Four-gas monitor", "", 2, None),
     (KitPlace.TECHNICIANS, KitKind.MONITOR, "pH paper, rolls", "", 2, None),
+    (KitPlace.TECHNICIANS, KitKind.PERSONAL, "Vapour-protective suit", "", 4, None),
 )
+
+ENTRY_ARRANGED = dict.fromkeys(("backup_crew", "way_out", "decontamination"), YesNoUnknown.YES)
+"""The district's technicians bring a back-up crew and decontamination; the ways out are agreed for each site."""
 
 _AUTHORITIES = (
     (ContactRole.WATER_AUTHORITY, "Duty officer", "Corvane Water Authority", "555-0113"),

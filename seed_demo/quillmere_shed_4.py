@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from seed_demo.authoring import Recorder
-from seed_demo.district import add_apparatus_kit, add_authorities
+from seed_demo.district import ENTRY_ARRANGED, add_apparatus_kit, add_authorities
 from seed_demo.quillmere_floor import SHED, add_floor
 from seed_demo.quillmere_stock import COATINGS, PLATING, SUNDRIES, WALK, add_stock
 from survey.bundle import Survey
@@ -73,6 +73,7 @@ def _identity(site: Recorder) -> None:
         eaves_height_m=9,
         travel_first_engine_min=5,
         travel_technicians_min=35,
+        **ENTRY_ARRANGED,
         note="Street, people and firms are invented.",
     )
 

@@ -6,7 +6,7 @@ The site itself stands here; its floor and stock are in `tessaly_floor`.
 from datetime import date
 
 from seed_demo.authoring import Recorder
-from seed_demo.district import add_apparatus_kit, add_authorities
+from seed_demo.district import ENTRY_ARRANGED, add_apparatus_kit, add_authorities
 from seed_demo.tessaly_floor import WALK, add_floor
 from survey.bundle import Survey
 from survey.vocabulary import (
@@ -67,6 +67,7 @@ def _identity(site: Recorder) -> None:
         eaves_height_m=6,
         travel_first_engine_min=7,
         travel_technicians_min=45,
+        **ENTRY_ARRANGED,
         note="Street, people and firms are invented.",
     )
 

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from seed_demo.authoring import Origin, Recorder, box
-from seed_demo.district import add_apparatus_kit, add_authorities
+from seed_demo.district import ENTRY_ARRANGED, add_apparatus_kit, add_authorities
 from seed_demo.vellinor_stock import WALK, add_stock, block_zones
 from survey.bundle import Survey
 from survey.vocabulary import (
@@ -77,6 +77,7 @@ def _identity(site: Recorder) -> None:
         eaves_height_m=5.5,
         travel_first_engine_min=11,
         travel_technicians_min=55,
+        **ENTRY_ARRANGED,
         note="Street, people and firms are invented.",
     )
 

@@ -38,6 +38,9 @@ NAMESPACE = UUID("6f0e7f0a-3f5c-4a0e-9a51-0d1f6b1c2d3e")
 DAY = datetime(2026, 3, 2, 9, 30, tzinfo=UTC)
 INSPECTOR = "R. Example"
 
+ENTRY_ARRANGED = {"backup_crew": "yes", "way_out": "yes", "decontamination": "yes"}
+"""What an entry rests on, without which every drum of a site has a stop line."""
+
 F = TypeVar("F", bound=Entry)
 Corners = list[tuple[float, float]]
 
@@ -55,7 +58,10 @@ class SurveyBuilder:
         self._rows: dict[str, list[Entry]] = {plural: [] for plural in BY_PLURAL}
         self._name = name
         self.site = self.add(
-            "sites", SiteFields, name=name, **{"operator": "Example Ltd", "address": "1 Example Road", **fields}
+            "sites",
+            SiteFields,
+            name=name,
+            **{"operator": "Example Ltd", "address": "1 Example Road", **ENTRY_ARRANGED, **fields},
         )
 
     def survey(self) -> Survey:

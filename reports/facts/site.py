@@ -173,6 +173,9 @@ class SiteFacts:
     eaves_height_m: float | None
     travel_first_engine_min: float | None
     travel_technicians_min: float | None
+    backup_crew: YesNoUnknown
+    way_out: YesNoUnknown
+    decontamination: YesNoUnknown
     contacts: tuple[ContactFact, ...]
     access: tuple[AccessFact, ...]
     utilities: tuple[UtilityFact, ...]

@@ -12,6 +12,7 @@ from reports.facts import FloorFact, PalletFact
 from reports.floors.drains import arrivals_on
 from reports.floors.lots import LotArrival, lots_of
 from reports.floors.neighbours import worded
+from reports.floors.standing import standing
 from reports.floors.stops import stops_at
 from reports.floors.together import together_with
 from reports.floors.view import FloorView
@@ -105,5 +106,7 @@ def moved(view: FloorView, pallet: PalletFact) -> Moved:
         arrivals=arrivals,
         pairs=pairs,
         unlisted=unlisted,
-        stops=stops_at(view.site, floor, pallet, view.nearby.around_moved(pallet)),
+        stops=stops_at(
+            view.site, floor, pallet, view.nearby.around_moved(pallet), standing(view.site, floor, arrivals)
+        ),
     )

@@ -5,14 +5,18 @@ from uuid import UUID
 
 from reports.alarms import alarming
 from reports.facts import FloorFact, PalletFact, SiteFacts
+from reports.floors.lots import LotArrival
 from reports.floors.nearby import Around, Nearby
+from reports.floors.standing import Standing, standing
 from reports.response.advice import StopLine
 from reports.response.stop_rules import Surroundings, stop_lines
 from reports.wording import MOST_NAMED, named
 from survey.vocabulary import ConditionSign, YesNoUnknown
 
 
-def stops_on(site: SiteFacts, floor: FloorFact, nearby: Nearby) -> Mapping[UUID, tuple[StopLine, ...]]:
+def stops_on(
+    site: SiteFacts, floor: FloorFact, nearby: Nearby, arrivals: Sequence[LotArrival]
+) -> Mapping[UUID, tuple[StopLine, ...]]:
     """Give the stop lines of every drum on a floor, by the drum's id.
 
     Parameters
@@ -21,6 +25,8 @@ def stops_on(site: SiteFacts, floor: FloorFact, nearby: Nearby) -> Mapping[UUID,
     floor : FloorFact
     nearby : Nearby
         What stands near what on this floor.
+    arrivals : sequence of LotArrival
+        What the liquid of each lot gets to.
 
     Returns
     -------
@@ -28,13 +34,18 @@ def stops_on(site: SiteFacts, floor: FloorFact, nearby: Nearby) -> Mapping[UUID,
         Every drum of the floor is a key; an empty tuple means that no rule stops work on it.
     """
     found: dict[UUID, tuple[StopLine, ...]] = {}
+    whole = standing(site, floor, arrivals)
     for pallet in floor.pallets:
-        found |= stops_at(site, floor, pallet, nearby.around(pallet))
+        found |= stops_at(site, floor, pallet, nearby.around(pallet), whole)
     return found
 
 
 def stops_at(
-    site: SiteFacts, floor: FloorFact, pallet: PalletFact, around: Mapping[UUID, Around]
+    site: SiteFacts,
+    floor: FloorFact,
+    pallet: PalletFact,
+    around: Mapping[UUID, Around],
+    whole: Standing,
 ) -> Mapping[UUID, tuple[StopLine, ...]]:
     """Give the stop lines of the drums of one pallet, by the drum's id.
 
@@ -45,6 +56,8 @@ def stops_at(
     pallet : PalletFact
     around : mapping of UUID to Around
         What stands near each of its drums.
+    whole : Standing
+        What is the same for every pallet of the floor.
 
     Returns
     -------
@@ -62,11 +75,16 @@ def stops_at(
                 unidentified_more=around[drum.id].more,
                 bulging_nearby=around[drum.id].alarming,
                 stack_unstable=pallet.stable is YesNoUnknown.NO,
-                stack_not_inspected=any(each.hidden for each in pallet.drums),
+                stack_not_inspected=pallet.id in whole.not_inspected,
                 heat_sources=tuple(heat),
                 wetted=wetted,
                 technicians_min=site.travel_technicians_min,
                 as_of=site.as_of,
+                backup_crew=site.backup_crew,
+                way_out=site.way_out,
+                decontamination=site.decontamination,
+                vapour_suits=whole.suits,
+                first_drain=whole.drains.get(drum.id, ""),
             ),
         )
         for drum in pallet.drums

@@ -135,6 +135,10 @@ def _site_facts(facts: SiteFacts) -> Iterator[tuple[str, str]]:
     yield "Roof", f"{bare(facts.roof) or NOT_RECORDED}; asbestos: {facts.asbestos}"
     yield "Power", facts.power.value
     yield "Eaves height", NOT_RECORDED if facts.eaves_height_m is None else metres_and_feet(facts.eaves_height_m)
+    yield (
+        "For an entry",
+        f"back-up crew: {facts.backup_crew}; way out: {facts.way_out}; decontamination: {facts.decontamination}",
+    )
     if facts.previous_record:
         yield "Earlier record", f"{bare(facts.previous_record)} ({day(facts.previous_record_on)})"
     for kind in ("gate", "second approach", "assembly point"):

@@ -1,29 +1,35 @@
 """The conditions that rule rows ask for: a small grammar over one drum and what stands around it.
 
 A row's `when` is a list of clauses joined by ` & `, all of which must hold; a clause is a list of terms joined by
-` or `, one of which must hold; a term is `name=value|value`. Where the contents are in doubt a drum has every trait
-that a rule asks for. The grammar is small so that a tablet can evaluate the same rows without a network.
+` or `, one of which must hold; a term is `name=word|word`. Nothing can be asked to be absent, so that a further sign,
+trait or neighbour only ever adds a rule. Where the contents are in doubt a drum has every trait that a rule asks for.
+The grammar is small so that a tablet can evaluate the same rows without a network (`rules_document.py`).
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 from math import inf
 from types import MappingProxyType
 
 from reports.facts import DrumFact
 from reports.response.rule_rows import choices
 from survey.catalogue.product import Trait
-from survey.vocabulary import ConditionSign, LabelState
+from survey.catalogue.products import catalogue
+from survey.vocabulary import ConditionSign, LabelState, YesNoUnknown
 
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """What stands around a drum, as far as a stop rule asks.
+    """What stands around a drum and what crews can count on, as far as a stop rule asks.
 
     `unidentified` and `heat_sources` hold a name and a distance [m]; `technicians_min` is their travel time [min],
     None where not on record; `wetted` says that water is known to reach the drum. Of many unidentified drums it is
-    enough to name the nearest and to say in `unidentified_more` how many there are beside those named.
+    enough to name the nearest and to say in `unidentified_more` how many there are beside those named. `backup_crew`,
+    `way_out` and `decontamination` say whether each is arranged, and `vapour_suits` whether enough of them are on
+    record: what nobody recorded is not there. `first_drain` names the drain that the drum's liquid gets to first,
+    empty where none is known.
     """
 
     unidentified: tuple[tuple[str, float], ...]
@@ -35,6 +41,11 @@ class Surroundings:
     as_of: date
     wetted: bool = False
     unidentified_more: int = 0
+    backup_crew: YesNoUnknown = YesNoUnknown.UNKNOWN
+    way_out: YesNoUnknown = YesNoUnknown.UNKNOWN
+    decontamination: YesNoUnknown = YesNoUnknown.UNKNOWN
+    vapour_suits: bool = False
+    first_drain: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +70,10 @@ class Situation:
     stack_not_inspected: bool
     heat_m: float
     wetted: bool
+    backup_crew: YesNoUnknown
+    way_out: YesNoUnknown
+    decontamination: YesNoUnknown
+    vapour_suits: bool
     as_of: date
 
     @property
@@ -85,13 +100,17 @@ def situation(drum: DrumFact, around: Surroundings) -> Situation:
         stack_not_inspected=around.stack_not_inspected,
         heat_m=min((metres for _, metres in around.heat_sources), default=inf),
         wetted=around.wetted,
+        backup_crew=around.backup_crew,
+        way_out=around.way_out,
+        decontamination=around.decontamination,
+        vapour_suits=around.vapour_suits,
         as_of=around.as_of,
     )
 
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One thing asked for: its name and the values of which one must be met."""
+    """One thing asked for: its name and the words of which one must hold."""
 
     name: str
     values: tuple[str, ...]
@@ -100,13 +119,26 @@ class Term:
 Condition = tuple[tuple[Term, ...], ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a term asks: the words a row may use, and which of them hold in a situation."""
+
+    says: str
+    words: Callable[[], frozenset[str]]
+    hold: Callable[[Situation], Iterable[str]]
+
+
+DISTANCE = "heat_within_m"
+"""The one term whose word is a number: the nearest heat source stands within so many metres."""
+
+
 def parse(when: str) -> Condition:
     """Read a `when` cell.
 
     Raises
     ------
     ValueError
-        If the cell is blank (it would hold for every drum) or names a term that does not exist.
+        If the cell is blank (it would hold for every drum), or names a term or a word that does not exist.
     """
     if not when:
         raise ValueError("a rule's when is blank, which would hold for every drum")
@@ -115,57 +147,98 @@ def parse(when: str) -> Condition:
 
 def holds(condition: Condition, case: Situation) -> bool:
     """Whether a condition holds."""
-    return all(any(_TERMS[term.name](term.values, case) for term in clause) for clause in condition)
+    return all(any(_met(term, case) for term in clause) for clause in condition)
+
+
+def _met(term: Term, case: Situation) -> bool:
+    if term.name == DISTANCE:
+        return case.heat_m <= float(term.values[0])
+    return not set(term.values).isdisjoint(TERMS[term.name].hold(case))
 
 
 def _term(text: str) -> Term:
     name, _, values = text.partition("=")
-    if name not in _TERMS:
-        raise ValueError(f"{name!r} is not a term; known are {', '.join(_TERMS)}")
-    return Term(name, choices(values))
+    words = choices(values)
+    if name == DISTANCE:
+        if len(words) != 1 or not 0 <= float(words[0]) < inf:
+            raise ValueError(f"{text!r} asks for one distance in metres")
+        return Term(name, words)
+    if name not in TERMS:
+        raise ValueError(f"{name!r} is not a term; known are {', '.join((*TERMS, DISTANCE))}")
+    unknown = [word for word in words if word not in TERMS[name].words()]
+    if unknown or not words:
+        raise ValueError(f"{text!r}: {', '.join(unknown) or 'nothing'} is not a word of the term {name}")
+    return Term(name, words)
 
 
-def _has_sign(values: tuple[str, ...], case: Situation) -> bool:
-    return any(ConditionSign(value) in case.signs for value in values)
+def _of(kind: type[StrEnum]) -> Callable[[], frozenset[str]]:
+    return lambda: frozenset(kind)
 
 
-def _has_trait(values: tuple[str, ...], case: Situation) -> bool:
-    return case.contents_doubted or any(Trait(value) in case.traits for value in values)
+def _yes() -> frozenset[str]:
+    return frozenset({"yes"})
 
 
-def _content(values: tuple[str, ...], case: Situation) -> bool:
-    states = {
-        "unidentified": not case.product_identified,
-        "no source": case.contents_unknown,
-        "not identified twice": not case.identified or case.contents_doubted,
-    }
-    return any(states[value] for value in values)
+def _lacking() -> frozenset[str]:
+    """What a rule may ask of a thing that crews need: never that it is there, which might take a line away."""
+    return frozenset({YesNoUnknown.NO, YesNoUnknown.UNKNOWN})
 
 
-def _label(values: tuple[str, ...], case: Situation) -> bool:
-    return any(case.label is LabelState(value) for value in values)
+def _flag(says: str, read: Callable[[Situation], bool]) -> Asked:
+    return Asked(says, _yes, lambda case: _yes() if read(case) else ())
 
 
-def _inhibitor(values: tuple[str, ...], case: Situation) -> bool:
-    until = case.inhibitor_until
-    states = {"past": until is not None and until < case.as_of, "not on record": until is None}
-    return any(states[value] for value in values)
+def _content(case: Situation) -> Iterable[str]:
+    if not case.product_identified:
+        yield "unidentified"
+    if case.contents_unknown:
+        yield "no source"
+    if not case.identified or case.contents_doubted:
+        yield "not identified twice"
 
 
-_TERMS: Mapping[str, Callable[[tuple[str, ...], Situation], bool]] = MappingProxyType(
+def _inhibitor(case: Situation) -> Iterable[str]:
+    if case.inhibitor_until is None:
+        yield "not on record"
+    elif case.inhibitor_until < case.as_of:
+        yield "past"
+
+
+TERMS: Mapping[str, Asked] = MappingProxyType(
     {
-        "sign": _has_sign,
-        "trait": _has_trait,
-        "product": lambda values, case: case.product in values,
-        "any": lambda _values, _case: True,
-        "content": _content,
-        "label": _label,
-        "inhibitor": _inhibitor,
-        "heat_within_m": lambda values, case: case.heat_m <= float(values[0]),
-        "wetted": lambda _values, case: case.wetted,
-        "bulging_neighbour": lambda _values, case: case.bulging_nearby,
-        "unidentified_neighbour": lambda _values, case: case.unidentified_nearby,
-        "unstable_stack": lambda _values, case: case.stack_unstable,
-        "not_inspected": lambda _values, case: case.stack_not_inspected or case.hidden,
+        "sign": Asked("a sign recorded on the drum", _of(ConditionSign), lambda case: case.signs),
+        "trait": Asked(
+            "a trait of the product; every trait where the contents are in doubt",
+            _of(Trait),
+            lambda case: Trait if case.contents_doubted else case.traits,
+        ),
+        "product": Asked(
+            "the product, by its key", lambda: frozenset(catalogue().by_key), lambda case: (case.product,)
+        ),
+        "any": Asked("always holds", lambda: frozenset({"any"}), lambda _case: ("any",)),
+        "content": Asked(
+            "how surely the contents are known",
+            lambda: frozenset({"unidentified", "no source", "not identified twice"}),
+            _content,
+        ),
+        "label": Asked("what the label can tell", _of(LabelState), lambda case: (case.label,)),
+        "inhibitor": Asked(
+            "what is on record of the inhibitor date", lambda: frozenset({"past", "not on record"}), _inhibitor
+        ),
+        "wetted": _flag("water is known to reach the drum", lambda case: case.wetted),
+        "bulging_neighbour": _flag("a drum nearby may burst or react now", lambda case: case.bulging_nearby),
+        "unidentified_neighbour": _flag("a drum nearby is not identified", lambda case: case.unidentified_nearby),
+        "unstable_stack": _flag("the stack is recorded as unstable", lambda case: case.stack_unstable),
+        "not_inspected": _flag(
+            "the drum or its stack has not been inspected", lambda case: case.stack_not_inspected or case.hidden
+        ),
+        "backup_crew": Asked("what is recorded of a back-up crew", _lacking, lambda case: (case.backup_crew,)),
+        "way_out": Asked("what is recorded of a way out", _lacking, lambda case: (case.way_out,)),
+        "decontamination": Asked("what is recorded of decontamination", _lacking, lambda case: (case.decontamination,)),
+        "vapour_suits": Asked(
+            "whether enough vapour suits are on record",
+            lambda: frozenset({"not on record"}),
+            lambda case: () if case.vapour_suits else ("not on record",),
+        ),
     }
 )

@@ -42,7 +42,12 @@ class SideLabel(Part):
 
 
 class SiteFields(Entry):
-    """Identity, tenancy, construction and travel times of one site."""
+    """Identity, tenancy, construction and travel times of one site, and what an entry rests on.
+
+    `backup_crew`, `way_out` and `decontamination` say whether a crew dressed to bring others out, a way out that stays
+    open and a place to be washed down are arranged for this site. While one of them is not, or nobody has said so, no
+    method is given for any drum.
+    """
 
     name: Name
     operator: Name
@@ -64,6 +69,9 @@ class SiteFields(Entry):
     eaves_height_m: float | None = Field(default=None, gt=0, le=200)
     travel_first_engine_min: float | None = Field(default=None, ge=0, le=10_000)
     travel_technicians_min: float | None = Field(default=None, ge=0, le=10_000)
+    backup_crew: YesNoUnknown = choice(YesNoUnknown, YesNoUnknown.UNKNOWN)
+    way_out: YesNoUnknown = choice(YesNoUnknown, YesNoUnknown.UNKNOWN)
+    decontamination: YesNoUnknown = choice(YesNoUnknown, YesNoUnknown.UNKNOWN)
 
 
 class Site(SiteFields, Row, table=True):

@@ -610,12 +610,12 @@ def assessment(**changes: object) -> Assessment:
             action(4, "Shut the penstock of D2.", Point(29.0, 11.0)),
         ),
         overpacks=(
-            OverpackRow("322 L (85 gal)", "plastic", True, ("hydrogen peroxide 35 %",), 4, 4, 0, 1, 3, "vented"),
-            OverpackRow("322 L (85 gal)", "steel", False, ("toluene",), 4, 4, 2, 2, 0, ""),
+            OverpackRow(READ, "322 L (85 gal)", "plastic", True, ("hydrogen peroxide 35 %",), 4, 4, 0, 1, 3, "vented"),
+            OverpackRow(READ, "322 L (85 gal)", "steel", False, ("toluene",), 4, 4, 2, 2, 0, ""),
         ),
         kit=(
-            KitLine("drain cover", "gully D1", 1, 0, 1, 0, ""),
-            KitLine("sawdust", "beside P03", None, 3, 0, None, "not on peroxide"),
+            KitLine(READ, "drain cover", "gully D1", 1, 0, 1, 0, ""),
+            KitLine(READ, "sawdust", "beside P03", None, 3, 0, None, "not on peroxide"),
         ),
         kit_heading="",
         disputes=(
@@ -663,6 +663,9 @@ def facts(**changes: object) -> SiteFacts:
         eaves_height_m=6.0,
         travel_first_engine_min=9.0,
         travel_technicians_min=70.0,
+        backup_crew=YesNoUnknown.YES,
+        way_out=YesNoUnknown.UNKNOWN,
+        decontamination=YesNoUnknown.YES,
         contacts=(
             ContactFact(ContactRole.OPERATOR, "J. Marwood", "Harrow Solvents", "555-0142", Availability.DAY, ()),
             ContactFact(

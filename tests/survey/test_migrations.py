@@ -23,6 +23,8 @@ from survey.migrations import (
     upgrade,
 )
 from survey.repository import export_survey, import_survey, make_engine
+from survey.vocabulary import YesNoUnknown
+from tests.builders import ENTRY_ARRANGED
 from tests.survey.test_bundle import small_survey
 
 
@@ -67,6 +69,7 @@ def test_falls_reach_a_database_that_holds_drains(bare_engine: sa.Engine) -> Non
     survey.drains[0].fall_pct, survey.drains[0].fall_out_m = 1.5, 3.0
     plain = small_survey()
     assert plain.drains[0].fall_pct is None
+    plain.site = plain.site.model_copy(update=dict.fromkeys(ENTRY_ARRANGED, YesNoUnknown.UNKNOWN))
     upgrade(bare_engine)
     with Session(bare_engine) as session, session.begin():
         import_survey(session, survey, by="test")

@@ -77,6 +77,10 @@ def around(**changes: Any) -> Surroundings:
         heat_sources=(),
         technicians_min=45.0,
         as_of=AS_OF,
+        backup_crew=YesNoUnknown.YES,
+        way_out=YesNoUnknown.YES,
+        decontamination=YesNoUnknown.YES,
+        vapour_suits=True,
     )
     return replace(quiet, **changes)
 

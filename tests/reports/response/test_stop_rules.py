@@ -11,7 +11,7 @@ from reports.response.conditions import Surroundings, parse
 from reports.response.methods import method_tables
 from reports.response.stop_rules import stop_lines, stop_rules
 from survey.vocabulary import ConditionSign as Sign
-from survey.vocabulary import LabelState, Sighting
+from survey.vocabulary import LabelState, Sighting, YesNoUnknown
 from tests.reports.response.situations import AS_OF, around, drum
 
 
@@ -252,6 +252,31 @@ SITUATIONS = [
     ),
     Situation(
         "drum that nobody has seen", OSHA + "(1)", "S60", drum(sighting=Sighting.REPORTED), {"sighting": Sighting.SEEN}
+    ),
+    Situation(
+        "organic peroxide whose temperature nobody knows",
+        "issue's hard rule; safety-sheet wording (recalled)",
+        "S26",
+        drum("mek-peroxide-solution", "3H1"),
+        {"product": drum("methyl-ethyl-ketone").product},
+    ),
+    Situation(
+        "toxic by inhalation, no vapour suits on record",
+        "29 CFR 1910.120 App. B (recalled)",
+        "S45",
+        drum("toluene-diisocyanate"),
+        {},
+        around(vapour_suits=False),
+        {"vapour_suits": True},
+    ),
+    Situation(
+        "no back-up crew on record",
+        "29 CFR 1910.120(q)(3)(v) to (vi) (recalled)",
+        "S70",
+        drum(),
+        {},
+        around(backup_crew=YesNoUnknown.UNKNOWN),
+        {"backup_crew": YesNoUnknown.YES},
     ),
     Situation(
         "wall too weak to squeeze",
