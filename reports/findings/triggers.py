@@ -1,6 +1,6 @@
 """Triggers that are there already: water over what reacts with it, heat at a peroxide, inhibitor past date (kind 3)."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from reports.alarms import alarming
 from reports.assessment import Finding, Kind
@@ -19,13 +19,14 @@ WATER = Cite(
 HEAT = Cite("heat-at-unstable", "common practice, no source; cases in EPA-F-99-006", Mark.DERIVED)
 INHIBITOR = Cite("inhibitor-past-date", "common practice for inhibited monomers, no source", Mark.RECALLED)
 
+WATER_SENSITIVE = frozenset({Trait.WATER_REACTIVE, Trait.SELF_HEATING})
 HEAT_SENSITIVE = frozenset({Trait.ORGANIC_PEROXIDE, Trait.POLYMERISES, Trait.SELF_HEATING})
 
 
 def trigger_findings(view: FloorView) -> Iterator[Finding]:
     """Give the findings of one floor about triggers at its stock."""
     for lot in view.lots:
-        if lot.product.traits & {Trait.WATER_REACTIVE, Trait.SELF_HEATING}:
+        if lot.product.traits & WATER_SENSITIVE:
             yield from _water(view, lot)
         yield from _heat(view, lot)
         if Trait.POLYMERISES in lot.product.traits:
@@ -46,12 +47,13 @@ def _water(view: FloorView, lot: Lot) -> Iterator[Finding]:
     ]
     if not names:
         return
+    known = bool(lot.product.known_traits & WATER_SENSITIVE)
+    reacts = "reacts with water" if known else "may react with water: its safety data sheet leaves that open"
     yield finding(
         view,
         WATER,
-        Kind.TRIGGER_PRESENT,
-        f"{lot.pallet.name}: {lot.product.name} reacts with water, and water can fall on it ({listed(names)}). "
-        f"{_keep_dry(lot)}",
+        Kind.TRIGGER_PRESENT if known else Kind.REST,
+        f"{lot.pallet.name}: {lot.product.name} {reacts}, and water can fall on it ({listed(names)}). {_keep_dry(lot)}",
         "A product that reacts with water or heats itself when damp stands under a source of water.",
         pallets=[lot.pallet.name],
         drums=[drum.name for drum in lot.drums],
@@ -62,12 +64,12 @@ def _water(view: FloorView, lot: Lot) -> Iterator[Finding]:
 
 def _keep_dry(lot: Lot) -> str:
     """Say what water does to this product, and so what is and is not done with water."""
-    if Trait.ISOCYANATE in lot.product.traits:
+    if Trait.ISOCYANATE in lot.product.known_traits:
         return (
             "Keep water and amines away: a wetted drum makes carbon dioxide and can burst. No sealed overpack; watch "
             "for a bulge from a distance."
         )
-    if Trait.SELF_HEATING in lot.product.traits:
+    if Trait.SELF_HEATING in lot.product.known_traits:
         return (
             "Not burning: keep it dry, stop the water, take it up with dry inert absorbent. Burning: flooding amounts "
             "from a distance or withdraw, the incident commander's choice; sprinklers are not shut during a fire "
@@ -82,19 +84,10 @@ def _heat(view: FloorView, lot: Lot) -> Iterator[Finding]:
         near_m = SEPARATION.value if Trait.ORGANIC_PEROXIDE in lot.product.traits else NEARBY_M
         if metres - lot.pallet.tolerance_m > near_m:
             continue
-        sensitive = bool(lot.product.traits & HEAT_SENSITIVE)
         signs = sorted({word for drum in lot.drums for word in alarming(drum)})
-        kind = Kind.TRIGGER_PRESENT if sensitive or signs else Kind.REST
-        if sensitive:
-            advice = (
-                "Control its temperature; keep metals, amines and accelerators out."
-                if Trait.ORGANIC_PEROXIDE in lot.product.traits
-                else "Watch its temperature."
-            )
-        elif signs:
-            advice = f"A drum here is {listed(signs)}: the heat may contribute."
-        else:
-            advice = "Move the stock or the heat."
+        known = bool(lot.product.known_traits & HEAT_SENSITIVE)
+        kind = Kind.TRIGGER_PRESENT if known or signs else Kind.REST
+        advice = _near_heat(lot, signs)
         off = f" Shut the heat off only from outside: {phrase(heat.shut_off) or 'place not recorded'}."
         yield finding(
             view,
@@ -108,6 +101,20 @@ def _heat(view: FloorView, lot: Lot) -> Iterator[Finding]:
             inputs=[("distance", f"{metres:.2f} m"), ("heat source", heat.name)],
             metres=metres,
         )
+
+
+def _near_heat(lot: Lot, signs: Sequence[str]) -> str:
+    """Say what is done about a lot near heat: by what it is, then by how its drums look, then by what it may be."""
+    product = lot.product
+    if product.known_traits & HEAT_SENSITIVE:
+        if Trait.ORGANIC_PEROXIDE in product.traits:
+            return "Control its temperature; keep metals, amines and accelerators out."
+        return "Watch its temperature."
+    if signs:
+        return f"A drum here is {listed(signs)}: the heat may contribute."
+    if product.traits & HEAT_SENSITIVE:
+        return "Its safety data sheet leaves open whether heat sets it off: watch its temperature."
+    return "Move the stock or the heat."
 
 
 def _inhibitor(view: FloorView, lot: Lot) -> Iterator[Finding]:

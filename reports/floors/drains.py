@@ -12,7 +12,7 @@ from reports.floors.spills import Arrival, FloorSpills
 from reports.floors.view import LotArrival
 from reports.tolerance import between
 from reports.wording import named, phrase
-from survey.catalogue.product import Trait
+from survey.catalogue.product import Product, Trait
 from survey.vocabulary import DrainDestination, Sighting, ValvePosition
 
 _SAID_TO_HOLD = {DrainDestination.INTERCEPTOR, DrainDestination.HOLDING_TANK}
@@ -155,8 +155,15 @@ def _reaches(drain: DrainFact, arrivals: Sequence[LotArrival]) -> Iterator[Drain
             drum_distance_m=Span(min(metres), max(metres)),
             critical_depth_mm=Span(min(depths), max(depths)) if depths else None,
             litres=Span(max(one.litres_thick for one in each), max(one.litres_thin for one in each)),
-            water_miscible=Trait.WATER_MISCIBLE in lot.product.traits if lot.product.identified else None,
+            water_miscible=_mixes(lot.product),
         )
+
+
+def _mixes(product: Product) -> bool | None:
+    """Whether it mixes with water; None where nobody knows."""
+    if not product.identified or Trait.WATER_MISCIBLE in product.presumed:
+        return None
+    return Trait.WATER_MISCIBLE in product.traits
 
 
 def _drain(

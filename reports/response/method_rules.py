@@ -84,7 +84,7 @@ def method_rules() -> tuple[MethodRule, ...]:
             breaches=tuple(BreachKind(kind) for kind in choices(row["breaches"])),
             walls=_walls(row["walls"]),
             heads=frozenset(Head) if row["heads"] == "any" else frozenset(Head(head) for head in choices(row["heads"])),
-            forms=frozenset(Form(form) for form in choices(row["forms"])),
+            forms=_forms(row["forms"]),
         )
         for row in rule_rows("methods.csv")
     )
@@ -101,7 +101,7 @@ def method_steps() -> tuple[Step, ...]:
             if row["breaches"] == "any"
             else frozenset(map(BreachKind, choices(row["breaches"]))),
             walls=_walls(row["walls"]),
-            forms=frozenset(Form) if row["forms"] == "any" else frozenset(map(Form, choices(row["forms"]))),
+            forms=_forms(row["forms"]),
             short=row["short"],
             text=row["text"],
             materials=choices(row["materials"]),
@@ -115,6 +115,14 @@ def method_steps() -> tuple[Step, ...]:
         )
         for row in rule_rows("method_steps.csv")
     )
+
+
+def _forms(cell: str) -> frozenset[Form]:
+    """Read a cell of forms; a product of which nobody knows whether it runs is worked on as a liquid."""
+    if cell == "any":
+        return frozenset(Form)
+    found = frozenset(map(Form, choices(cell)))
+    return found | {Form.UNKNOWN} if Form.LIQUID in found else found
 
 
 def _walls(cell: str) -> frozenset[Wall]:

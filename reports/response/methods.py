@@ -196,6 +196,8 @@ def _caution(drums: Sequence[DrumFact]) -> str:
         said.append(
             f"Known from one source only: {', '.join(once)}. Confirm what they hold from a second source first."
         )
+    if product.presumed:
+        said.append(f"Its safety data sheet leaves open, and so counts as yes: {', '.join(sorted(product.presumed))}.")
     said.extend(text for trait, text in _TRAIT_CAUTIONS if trait in product.traits)
     grade = wall_resistance(wall, product)
     if grade.refused:

@@ -18,6 +18,8 @@ PICK_BY_CHEMICAL = (
 
 _FLASHES = frozenset({Trait.FLAMMABLE, Trait.ORGANIC_PEROXIDE})
 _LEVELS = "ABCD"
+_LOWEST_FROM_A_SHEET = "B"
+"""One sheet typed in by hand allows nothing less than breathing apparatus: a judgement, since nobody checked it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +31,19 @@ class _Rule:
     caution: str
 
     def takes(self, product: Product) -> bool:
+        if product.from_sheet and self.level > _LOWEST_FROM_A_SHEET:
+            return False
         return any(
             ask == "any" or (ask == "unidentified" and not product.identified) or ask in product.traits
             for ask in self.asks
         )
+
+    def because_of(self, product: Product) -> str:
+        """Say why, and that nobody answered what it rests on where that is so."""
+        if self.takes(product.as_answered) or not product.presumed:
+            return self.because
+        left_open = " or ".join(ask for ask in self.asks if ask in product.presumed)
+        return f"its safety data sheet leaves open whether it is not {left_open}"
 
 
 def ensemble(products: Sequence[Product]) -> Ensemble:
@@ -53,6 +64,7 @@ def ensemble(products: Sequence[Product]) -> Ensemble:
     For work at the drum. People who stay outside and cover drains wear what the incident commander orders for there.
     Of products that ask for the same, the one with most hazards on record is named.
     An unidentified content always asks for level A, so that putting one in place of a known product never lowers it.
+    A product from a safety data sheet never asks for less than level B; what nobody answered of it counts as yes.
     """
     asked = [(rule, product) for product in products or (UNIDENTIFIED,) for rule in (_rule_for(product),)]
     order = {rule.cite.rule: place for place, rule in enumerate(_rules())}
@@ -72,7 +84,7 @@ def ensemble(products: Sequence[Product]) -> Ensemble:
         level=rule.level,
         consists_of=_consists()[rule.level],
         driver=driver.name,
-        because=rule.because,
+        because=rule.because_of(driver),
         caution=" ".join(caution for caution in cautions if caution),
     )
 
