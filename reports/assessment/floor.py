@@ -287,6 +287,8 @@ class ZoneAssessment:
     night_contact: str
     clock: tuple[ClockLine, ...] = ()
     """The first hour, in order of time."""
+    sheets: tuple[str, ...] = ()
+    """Whose the safety data sheets of products entered by hand are, and what they leave open."""
 
 
 @dataclass(frozen=True, slots=True)

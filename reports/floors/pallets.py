@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from reports.assessment import PalletAssessment
 from reports.facts import DrumFact, PalletFact, ReadingFact
 from reports.floors.view import FloorView
+from reports.sheet_notes import FROM_SHEET
 from survey.catalogue.product import Product
 from survey.vocabulary import Orientation
 
@@ -56,9 +57,12 @@ def reading_text(reading: ReadingFact) -> str:
 
 
 def name_and_number(product: Product) -> str:
-    """Name a product with its UN number."""
+    """Name a product with its UN number, and say so where it was entered from its safety data sheet."""
     number = product.un_number
-    return product.name if number is None else f"{product.name} (UN {number.removeprefix('UN')})"
+    said = [] if number is None else [f"UN {number.removeprefix('UN')}"]
+    if product.from_sheet:
+        said.append(FROM_SHEET)
+    return f"{product.name} ({'; '.join(said)})" if said else product.name
 
 
 def _signs(drums: tuple[DrumFact, ...]) -> tuple[str, ...]:

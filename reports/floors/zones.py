@@ -15,6 +15,7 @@ from reports.response.advice import MethodTable, OverpackNeed, StopLine
 from reports.response.kit import absorbent_advice
 from reports.response.methods import method_tables
 from reports.response.protective_equipment import ensemble
+from reports.sheet_notes import sheet_notes
 from reports.wording import named
 from survey.catalogue.product import Product
 from survey.vocabulary import ContactRole
@@ -84,6 +85,7 @@ def _zone(
         absorbents=absorbent_advice(products),
         unknown_share=_unknown_share([drum for drum in drums if drum.counted or drum.unread]),
         night_contact=_night_contact(view.site, zone),
+        sheets=sheet_notes(products),
     )
 
 

@@ -266,6 +266,8 @@ class ZonePart:
     stock: tuple[StockRow, ...]
     recorded: str
     """When and by whom, where it is the same for all pallets here; else each row says its own."""
+    sheets: tuple[str, ...]
+    """Whose the safety data sheets of products entered by hand are, and what they leave open."""
     clock: tuple[ClockText, ...]
     clock_note: str
     """Set where no drain or door is reached: the sentence that says so."""

@@ -49,6 +49,7 @@ def zone_part(
         finding_numbers=tuple(index + 1 for index in zone.findings),
         stock=tuple(_stock_row(pallet, grid) for pallet in own),
         recorded=_common({_recorded(pallet) for pallet in own}),
+        sheets=zone.sheets,
         clock=tuple(_clock_line(line) for line in zone.clock),
         clock_note=_clock_note(zone),
         disputes=tuple(reading_text(each) for each in assessment.disputes if each.pallet in zone.pallets),
