@@ -14,13 +14,14 @@ BY_EAR = 0.86
 HEARD_AT_LEAST = 3
 """Shorter than so many letters, once written by ear, nothing is left to go by."""
 
-_SPELLINGS = (
+SPELLINGS = (
     ("sulph", "sulf"),
     ("aluminium", "aluminum"),
     ("stabilis", "stabiliz"),
     ("kerosine", "kerosene"),
     ("caesium", "cesium"),
 )
+"""Spellings that count as the same: the first is written as the second before names are compared."""
 
 _SOUNDS = (
     (re.compile(r"phth|th"), "t"),
@@ -39,7 +40,7 @@ _SOUNDS = (
 def folded(name: str) -> str:
     """Lower case, one spelling for British and American, no accents and no marks between words."""
     plain = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    for british, american in _SPELLINGS:
+    for british, american in SPELLINGS:
         plain = plain.replace(british, american)
     return " ".join(re.findall(r"[a-z0-9]+", plain))
 
