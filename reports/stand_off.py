@@ -9,7 +9,7 @@ from reports.alarms import alarming
 from reports.assessment import StandOff
 from reports.facts import DrumFact, FloorFact, SiteFacts
 from reports.wording import named
-from survey.catalogue.product import Mark
+from survey.catalogue.product import Mark, Trait
 
 KNOWN_M = 50.0
 UNIDENTIFIED_M = 100.0
@@ -36,18 +36,22 @@ def stand_off(facts: SiteFacts) -> StandOff | None:
 
     Notes
     -----
-    One unidentified drum on the site asks for the larger distance, since the leaking one may be that one.
+    One unidentified drum on the site asks for the larger distance, since the leaking one may be that one. So does a
+    product from a safety data sheet that is toxic by inhalation, or of which nobody answered that it is not.
     """
     drums = [drum for floor in facts.floors for pallet in floor.pallets for drum in pallet.drums]
     if not drums:
         return None
     alarms = alarming_drums(facts)
     unknown = any(drum.contents_unknown for drum in drums)
-    metres = UNIDENTIFIED_M if unknown else KNOWN_M
+    toxic = any(drum.product.from_sheet and Trait.TOXIC_BY_INHALATION in drum.product.traits for drum in drums)
+    metres = UNIDENTIFIED_M if unknown or toxic else KNOWN_M
     if alarms:
         reason = f"from {named([drum.name for drum in alarms])}, until the cause is known"
     elif unknown:
         reason = "from any leak, because a drum here is not identified"
+    elif toxic:
+        reason = "from any leak, because a safety data sheet here does not exclude that the vapour is toxic"
     else:
         reason = "from any leak, until the product is confirmed"
     return StandOff(
