@@ -200,6 +200,8 @@ def _drain_runs(floor: FloorFact, result: FlowResult, alone: DrumAlone, *, far: 
         through_sumps = any(not end.arrivals for end in here)
         if through_sumps:
             most_l += [drum.fill_l for end in here for drum in end.lot.drums]
+        # The run asks with its own leak and film: what it brings there is never said not to get there.
+        by_run = [] if first_s is None else [Verdict.MAY_REACH]
         yield DrainRun(
             id=drain.id,
             name=drain.name,
@@ -207,8 +209,8 @@ def _drain_runs(floor: FloorFact, result: FlowResult, alone: DrumAlone, *, far: 
             early_min=_sooner(alone.soonest_min.get(target), first_min),
             first_min=first_min,
             litres=course[-1][1],
-            verdict=stronger(*(end.verdict for end in here)),
-            most_l=max(most_l, default=0.0),
+            verdict=stronger(*(end.verdict for end in here), *by_run),
+            most_l=max([*most_l, course[-1][1]]),
             through_sumps=through_sumps,
             course=course,
         )

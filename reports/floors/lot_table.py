@@ -44,6 +44,7 @@ class Pools:
     def __init__(self, spills: FloorSpills) -> None:
         self._spills = spills
         self._reaches: dict[Hashable, Reach | None] = {}
+        self._thick: dict[Hashable, Polygon | MultiPolygon] = {}
         self._tilted: dict[Hashable, TiltedReach | None] = {}
         self._kept: dict[Hashable, Wetted] = {}
 
@@ -53,6 +54,13 @@ class Pools:
         if key not in self._reaches:
             self._reaches[key] = self._spills.one_drum(drums) if drums else None
         return self._reaches[key]
+
+    def thick_film(self, drums: Sequence[DrumFact]) -> Polygon | MultiPolygon:
+        """Give what the thick film of these drums may wet, each taken alone; empty where none of them runs."""
+        key = tuple((drum.at.x, drum.at.y, drum.fill_l) for drum in drums)
+        if key not in self._thick:
+            self._thick[key] = self._spills.thick_film(drums)
+        return self._thick[key]
 
     def tilted(self, drums: Sequence[DrumFact], at: Point) -> TiltedReach | None:
         """Give every place that one of these drums may get to if the floor happens to fall towards it."""

@@ -123,8 +123,8 @@ class Nearby:
         return found
 
     def _stand(self, pallet: PalletFact) -> _Stand:
-        reach = self._pools.reach([drum for drum in pallet.drums if drum.fill_l > 0])
-        return _Stand(pallet.footprint, Polygon() if reach is None else reach.thick.shape, pallet.tolerance_m)
+        pool = self._pools.thick_film([drum for drum in pallet.drums if drum.fill_l > 0])
+        return _Stand(pallet.footprint, pool, pallet.tolerance_m)
 
 
 def _key(pallet: PalletFact) -> Hashable:

@@ -298,6 +298,18 @@ class FloorSpills:
         (key,) = self._spilt([drum])
         return self._kept[key]
 
+    def thick_film(self, drums: Sequence[DrumFact]) -> Polygon | MultiPolygon:
+        """Give what the thick film of these drums wets under any reading of what is unknown, each taken alone."""
+        reach = self.one_drum(drums)
+        if reach is None:
+            return Polygon()
+        rested = [self._kept[each] for each in dict.fromkeys(self._spilt(drums))]
+        pools = [
+            pool for each in rested if each is not None for pool, film_m in each.each if film_m == self.film.thick_m
+        ]
+        # Nothing unknown, level ground and no wall under a drum: then there is one thick pool of each.
+        return reach.thick.shape if len(pools) == len(rested) else joint_shape(pool.shape for pool in pools)
+
     def discs(self, drums: Sequence[DrumFact]) -> tuple[Disc, ...] | None:
         """Give the pools of these drums as discs, one per place; None where one of them is none or is stopped."""
         found = [self._discs.get(each) for each in dict.fromkeys(self._spilt(drums))]

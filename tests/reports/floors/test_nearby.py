@@ -17,12 +17,14 @@ from tests.reports.judged import a_store, stock
 
 
 def near(view: FloorView, a: PalletFact, b: PalletFact) -> bool:
-    """Same pallet, within 2 m, or one in the thick pool of the other."""
+    """Same pallet, within 2 m, or one in a pool that the thick film of the other may be."""
     if a is b or a.footprint.distance(b.footprint) - hypot(a.tolerance_m, b.tolerance_m) <= 2.0:
         return True
     for one, other in ((a, b), (b, a)):
-        reach = view.spills.one_drum([drum for drum in one.drums if drum.fill_l > 0])
-        if reach is not None and liquids_meet(reach.thick.shape, other.footprint):
+        rested = [view.spills.rested(drum) for drum in one.drums if drum.fill_l > 0]
+        thick_m = view.spills.film.thick_m
+        pools = [pool for each in rested if each for pool, film_m in each.each if film_m == thick_m]
+        if any(liquids_meet(pool.shape, other.footprint) for pool in pools):
             return True
     return False
 
