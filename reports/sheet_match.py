@@ -8,7 +8,7 @@ from survey.catalogue.names import folded
 from survey.catalogue.product import Product
 from survey.catalogue.products import catalogue
 
-NEAR_NAME = 0.7
+NEAR_NAME = 0.6
 """Closeness from which a name is warned of; our own choice, tried on the catalogue's and invented names."""
 MOST_NEAR = 3
 """Names in one warning."""

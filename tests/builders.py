@@ -124,11 +124,11 @@ class SurveyBuilder:
         """Add a surveyed level of the newest floor."""
         return self.add("levels", LevelFields, at=at, level_mm=level_mm, **fields)
 
-    def sheet_product(self, name: str, answers: Mapping[str, str] | None = None, **fields: Any) -> SheetProductFields:
-        """Add a product from a safety data sheet: nothing known but its name; `answers` are traits with yes or no."""
-        said = [{"trait": trait, "answer": answer} for trait, answer in (answers or {}).items()]
+    def sheet_product(self, name: str, said: Mapping[str, str] | None = None, /, **fields: Any) -> SheetProductFields:
+        """Add a product from a safety data sheet: nothing known but its name and what is `said` of traits."""
+        answers = [{"trait": trait, "answer": answer} for trait, answer in (said or {}).items()]
         return self.add(
-            "sheet_products", SheetProductFields, name=name, **{"source": "document", "answers": said, **fields}
+            "sheet_products", SheetProductFields, name=name, **{"source": "document", "answers": answers, **fields}
         )
 
     def zone(self, name: str, outline: Corners, **fields: Any) -> StorageZoneFields:

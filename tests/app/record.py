@@ -41,7 +41,7 @@ SMALLEST: Mapping[str, Mapping[str, Any]] = {
     "heat_sources": {"name": "Heater", "kind": "unit heater", "at": [1, 9]},
     "water_ingress": {"name": "Roof valley", "line": [[0, 8], [20, 8]]},
     "storage_zones": {"name": "A", "outline": _RING},
-    "sheet_products": {"name": "Example thinner 7"},
+    "sheet_products": {"name": "Example blend 7"},
     "pallets": {"name": "A-01", "at": [2, 2], "position_source": "tapped"},
     "readings": {"author": "R. Example", "taken_at": "2026-03-02T09:30:00Z"},
     "drums": {"name": "A-01-1"},

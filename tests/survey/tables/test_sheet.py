@@ -19,7 +19,7 @@ from survey.sheet_units import (
 )
 from tests.survey.test_bundle import Document, document, only_fault
 
-SMALL = {"name": "Example thinner 7", "source": "document", "recorded_by": "R. Example"}
+SMALL = {"name": "Example blend 7", "source": "document", "recorded_by": "R. Example"}
 
 # Names of the units in pint, the outside source here; sheets tell relative density against water, which pint has not.
 IN_PINT: dict[Unit, tuple[str, str]] = {
