@@ -99,6 +99,7 @@ def assess(facts: SiteFacts) -> Assessment:
         no_entry=no_entry,
         notifications=needed.notifications,
         decontamination=needed.decontamination,
+        monitors=needed.monitors,
     )
 
 

@@ -15,18 +15,23 @@ from reports.preplan.plan import (
     AgeRow,
     Basis,
     ContainmentTable,
+    DecontaminationText,
     DoorText,
     DrainPart,
     FindingText,
     FlagText,
     KitText,
+    MonitorText,
+    NotificationText,
     OverpackLine,
     Pairs,
     PairText,
     ReachText,
     ReadingText,
+    RuleText,
     StopText,
     WalkRow,
+    WayText,
     ZonePart,
 )
 
@@ -271,6 +276,12 @@ class SitePage:
     overpacks: tuple[OverpackLine, ...]
     kit: tuple[KitText, ...]
     kit_heading: str
+    borrow: str
+    ways: tuple[WayText, ...]
+    transport: tuple[RuleText, ...]
+    monitors: tuple[MonitorText, ...]
+    decontamination: tuple[DecontaminationText, ...]
+    notifications: tuple[NotificationText, ...]
     operator_tasks: tuple[str, ...]
     ages: tuple[AgeRow, ...]
     walks: tuple[WalkRow, ...]

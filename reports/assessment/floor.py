@@ -13,8 +13,12 @@ from reports.facts import ClaimFact
 from reports.response.advice import (
     AbsorbentAdvice,
     Cite,
+    DecontaminationLine,
+    DutyLine,
     Ensemble,
+    KitLine,
     MethodTable,
+    MonitorLine,
     OverpackNeed,
     StopLine,
 )
@@ -289,6 +293,12 @@ class ZoneAssessment:
     """The first hour, in order of time."""
     sheets: tuple[str, ...] = ()
     """Whose the safety data sheets of products entered by hand are, and what they leave open."""
+    kit: tuple[KitLine, ...] = ()
+    """What this storage zone alone asks for."""
+    monitors: tuple[MonitorLine, ...] = ()
+    duties: tuple[DutyLine, ...] = ()
+    decontamination: tuple[DecontaminationLine, ...] = ()
+    """How to clean off its products; place and run-off are the site's."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,10 @@ from reports.assessment.floor import FloorAssessment
 from reports.facts import Flag
 from reports.response.advice import (
     Cite,
+    DecontaminationLine,
     KitLine,
+    MonitorLine,
+    NotificationLine,
     OverpackRow,
     StopLine,
     Who,
@@ -119,6 +122,12 @@ class Assessment:
     operator_tasks: tuple[str, ...]
     no_entry: str
     """Set where first crews stay outside altogether: the sentence that says so."""
+    notifications: tuple[NotificationLine, ...] = ()
+    """Who must be told if a drum leaks."""
+    decontamination: tuple[DecontaminationLine, ...] = ()
+    """Where people are cleaned, as far as the record says, and what becomes of the run-off."""
+    monitors: tuple[MonitorLine, ...] = ()
+    """Every instrument that anything stored here asks for."""
 
     @property
     def worst(self) -> Finding | None:

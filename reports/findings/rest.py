@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from reports.assessment import Finding, Kind
 from reports.findings.shape import finding
 from reports.floors.view import FloorView
+from reports.response.absorbents import absorbent_conflict
 from reports.response.advice import Cite
-from reports.response.kit import absorbent_conflict
 from reports.wording import counted, named, phrase
 from survey.catalogue.product import Mark
 from survey.vocabulary import KitKind, YesNoUnknown

@@ -10,9 +10,11 @@ from reports.facts import DrumFact, SiteFacts, ZoneFact
 from reports.floors.pallets import name_and_number
 from reports.floors.stops import line_order
 from reports.floors.view import FloorView
+from reports.provisions import zone_provisions
 from reports.ranking import zone_order
+from reports.response.absorbents import absorbent_advice
 from reports.response.advice import MethodTable, OverpackNeed, StopLine
-from reports.response.kit import absorbent_advice
+from reports.response.contents import products_acted_on
 from reports.response.methods import method_tables
 from reports.response.protective_equipment import ensemble
 from reports.sheet_notes import sheet_notes
@@ -59,7 +61,8 @@ def _zone(
         if zone.name in finding.zones and finding.floor == view.floor.name
     )
     known = coverage(counted)
-    products = _products(drums)
+    products, acted_on = _products(drums), products_acted_on(drums)
+    provided = zone_provisions(view, pallets, needs)
     return ZoneAssessment(
         id=zone.id,
         name=zone.name,
@@ -81,11 +84,15 @@ def _zone(
         stops=_stops(drums, view.stops),
         methods=() if stay_out else _methods(drums, view.stops),
         overpacks=tuple(needs[drum.id] for drum in counted if not drum.empty_uncleaned),
-        ensemble=ensemble(products),
-        absorbents=absorbent_advice(products),
+        ensemble=ensemble(acted_on),
+        absorbents=absorbent_advice(acted_on),
         unknown_share=_unknown_share([drum for drum in drums if drum.counted or drum.unread]),
         night_contact=_night_contact(view.site, zone),
         sheets=sheet_notes(products),
+        kit=provided.kit,
+        monitors=provided.monitors,
+        duties=provided.duties,
+        decontamination=provided.decontamination,
     )
 
 

@@ -11,14 +11,22 @@ from reports.maps import floor_map, grid_of
 from reports.preplan.front import action_texts, front_floor, front_page
 from reports.preplan.liquids import containment_tables, door_text, drain_part, pair_texts
 from reports.preplan.plan import Basis, FindingGroup, FindingText, FloorPart, PrePlan, SourceText
+from reports.preplan.provided import (
+    borrowed,
+    decontamination_texts,
+    kit_texts,
+    monitor_texts,
+    notification_texts,
+    overpack_lines,
+    transport_texts,
+    way_texts,
+)
 from reports.preplan.records import (
     CAUTIONS,
     age_rows,
     contact_pairs,
     edition,
     flag_texts,
-    kit_texts,
-    overpack_lines,
     site_facts,
     snapshot_facts,
     walk_rows,
@@ -78,6 +86,12 @@ def preplan(assessment: Assessment, facts: SiteFacts) -> PrePlan:
         overpacks=overpack_lines(assessment.overpacks),
         kit=kit_texts(assessment.kit),
         kit_heading=assessment.kit_heading,
+        borrow=borrowed(assessment.kit),
+        ways=way_texts(assessment),
+        transport=transport_texts(),
+        monitors=monitor_texts(assessment.monitors),
+        decontamination=decontamination_texts(assessment.decontamination),
+        notifications=notification_texts(assessment.notifications),
         disputes=tuple(reading_text(dispute) for dispute in assessment.disputes),
         flags=flag_texts(assessment),
         unknowns=tuple(sentence(unknown) for unknown in assessment.unknowns),

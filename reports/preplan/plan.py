@@ -214,9 +214,14 @@ class OverpackText:
     drums: str
     product: str
     into: str
+    """Size, material and vent, what is clear round the drum, and what fills the room."""
     handling: str
+    way: str
+    """The way in that is open, and what was ruled out; empty where no salvage drum is planned."""
     remark: str
     possible: bool
+    stopped: bool
+    """Whether a STOP line stands on one of these drums: nothing is done before it is lifted."""
     basis: Basis
 
 
@@ -239,6 +244,66 @@ class AbsorbentText:
     product: str
     use: str
     never: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class RuleText:
+    """One rule, worded, with what it rests on."""
+
+    text: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class DutyText:
+    """What crews of one training level do."""
+
+    who: str
+    lines: tuple[RuleText, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MonitorText:
+    """One instrument, what it is read for and when to leave."""
+
+    monitor: str
+    why: str
+    how: str
+    go_on: str
+    leave: str
+    limits: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class DecontaminationText:
+    """How some products are cleaned off, or what holds for place or run-off."""
+
+    products: str
+    text: str
+    never: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class NotificationText:
+    """Who must be told, why, when, and who that is by the record."""
+
+    who: str
+    why: str
+    when: str
+    contacts: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class WayText:
+    """One way of getting a drum into a salvage drum."""
+
+    name: str
+    people: str
+    text: str
     basis: Basis
 
 
@@ -279,6 +344,11 @@ class ZonePart:
     overpacks: tuple[OverpackText, ...]
     protection: ProtectionText
     absorbents: tuple[AbsorbentText, ...]
+    duties: tuple[DutyText, ...]
+    monitors: tuple[MonitorText, ...]
+    decontamination: tuple[DecontaminationText, ...]
+    kit: Pairs
+    """Take, have on site, have on the apparatus, missing: each with its items."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -396,6 +466,7 @@ class KitText:
     missing: str
     remark: str
     short: bool
+    basis: Basis
 
 
 @dataclass(frozen=True, slots=True)
@@ -444,6 +515,14 @@ class PrePlan:
     overpacks: tuple[OverpackLine, ...]
     kit: tuple[KitText, ...]
     kit_heading: str
+    borrow: str
+    """What is missing, to be brought or borrowed before work at the drums; empty where nothing is."""
+    ways: tuple[WayText, ...]
+    """The ways in that some drum of this plan is got into a salvage drum by."""
+    transport: tuple[RuleText, ...]
+    monitors: tuple[MonitorText, ...]
+    decontamination: tuple[DecontaminationText, ...]
+    notifications: tuple[NotificationText, ...]
     disputes: tuple[ReadingText, ...]
     flags: tuple[FlagText, ...]
     unknowns: tuple[str, ...]

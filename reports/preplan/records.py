@@ -7,9 +7,8 @@ from reports.assessment import Assessment
 from reports.facts import AccessFact, EntryAge, SiteFacts, WalkFact
 from reports.maps.lettering import shortened
 from reports.preplan.front import caller
-from reports.preplan.plan import AgeRow, Edition, FlagText, KitText, OverpackLine, Pairs, WalkRow
+from reports.preplan.plan import AgeRow, Edition, FlagText, Pairs, WalkRow
 from reports.preplan.words import NOT_RECORDED, bare, capital, day, day_and_age, days_before
-from reports.response.advice import KitLine, OverpackRow
 from reports.wording import counted, listed
 from survey.vocabulary import ProtectionKind
 
@@ -49,41 +48,6 @@ def edition(assessment: Assessment) -> Edition:
         snapshot_short=assessment.snapshot_sha256[:_SHORT_HASH],
         snapshot_full=assessment.snapshot_sha256,
         software=SOFTWARE,
-    )
-
-
-def overpack_lines(rows: tuple[OverpackRow, ...]) -> tuple[OverpackLine, ...]:
-    """Word the salvage drums needed, there and missing."""
-    return tuple(
-        OverpackLine(
-            what=f"{row.size_label}, {row.material}{', vented' if row.vented else ''}",
-            products=listed(row.products),
-            drums=str(row.drums_served),
-            needed=str(row.needed),
-            on_site=str(row.on_site),
-            on_apparatus=str(row.on_apparatus),
-            missing=str(row.missing),
-            remark=row.remark,
-            short=row.missing > 0,
-        )
-        for row in rows
-    )
-
-
-def kit_texts(lines: tuple[KitLine, ...]) -> tuple[KitText, ...]:
-    """Word the kit list; a quantity nobody can state is a dash, not a zero."""
-    return tuple(
-        KitText(
-            item=line.item,
-            why=line.why,
-            needed="–" if line.needed is None else str(line.needed),
-            on_site=str(line.on_site),
-            on_apparatus=str(line.on_apparatus),
-            missing="–" if line.missing is None else str(line.missing),
-            remark=line.remark,
-            short=bool(line.missing),
-        )
-        for line in lines
     )
 
 

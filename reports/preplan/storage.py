@@ -1,6 +1,6 @@
 """One section per storage zone: its map, its stock, what must not be done and what may."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping
 
 from geometry.units import litres_and_gallons, metres_and_feet
 from reports.assessment import (
@@ -16,20 +16,19 @@ from reports.assessment import (
 from reports.maps import Grid, grid_of, zone_map
 from reports.minutes import line_minutes
 from reports.preplan.methods import common_cautions, method_sheets
-from reports.preplan.plan import (
-    AbsorbentText,
-    ClockText,
-    OverpackText,
-    Pairs,
-    ProtectionText,
-    ReadingText,
-    StockRow,
-    ZonePart,
+from reports.preplan.plan import ClockText, Pairs, ReadingText, StockRow, ZonePart
+from reports.preplan.provided import (
+    absorbent_texts,
+    decontamination_texts,
+    duty_texts,
+    kit_summary,
+    monitor_texts,
+    overpack_texts,
+    protection_text,
 )
 from reports.preplan.stops import Place, stop_texts
-from reports.preplan.words import basis, capital, day, drum_names, sentence
-from reports.response.advice import AbsorbentAdvice, Ensemble, OverpackNeed
-from reports.wording import counted, listed
+from reports.preplan.words import capital, day, drum_names, sentence
+from reports.wording import counted
 
 
 def zone_part(
@@ -56,9 +55,13 @@ def zone_part(
         stops=stop_texts(zone.stops, places),
         methods=method_sheets(zone.methods, stopped),
         cautions=common_cautions(zone.methods),
-        overpacks=tuple(_overpacks(zone.overpacks)),
-        protection=_protection(zone.ensemble),
-        absorbents=tuple(_absorbents(zone.absorbents)),
+        overpacks=tuple(overpack_texts(zone.overpacks, stopped)),
+        protection=protection_text(zone.ensemble),
+        absorbents=tuple(absorbent_texts(zone.absorbents)),
+        duties=duty_texts(zone.duties),
+        monitors=monitor_texts(zone.monitors),
+        decontamination=decontamination_texts(zone.decontamination),
+        kit=kit_summary(zone.kit),
     )
 
 
@@ -121,53 +124,3 @@ def _stock_row(pallet: PalletAssessment, grid: Grid) -> StockRow:
 def reading_text(dispute: Dispute) -> ReadingText:
     """Word a dispute between readings."""
     return ReadingText(dispute.pallet, dispute.readings, sentence(dispute.acted_on), dispute.ask)
-
-
-def _overpacks(needs: Sequence[OverpackNeed]) -> Iterator[OverpackText]:
-    groups: dict[tuple[object, ...], list[OverpackNeed]] = {}
-    for need in needs:
-        key = (
-            need.product,
-            need.size_label,
-            need.material,
-            need.vented,
-            need.handling,
-            need.remark,
-            need.possible,
-            need.cite,
-        )
-        groups.setdefault(key, []).append(need)
-    for same in groups.values():
-        first = same[0]
-        yield OverpackText(
-            drums=drum_names([need.drum for need in same]),
-            product=first.product,
-            into=f"{first.size_label} {first.material}{', vented' if first.vented else ''}"
-            if first.possible
-            else "none",
-            handling=first.handling,
-            remark=first.remark,
-            possible=first.possible,
-            basis=basis(first.cite),
-        )
-
-
-def _protection(ensemble: Ensemble) -> ProtectionText:
-    return ProtectionText(
-        level=ensemble.level,
-        consists_of=ensemble.consists_of,
-        driver=ensemble.driver,
-        because=ensemble.because,
-        caution=sentence(ensemble.caution),
-        basis=basis(ensemble.cite),
-    )
-
-
-def _absorbents(advice: Sequence[AbsorbentAdvice]) -> Iterator[AbsorbentText]:
-    """Say once what is advised alike for several products."""
-    groups: dict[tuple[object, ...], list[AbsorbentAdvice]] = {}
-    for each in advice:
-        groups.setdefault((each.use, each.never, each.cite), []).append(each)
-    for same in groups.values():
-        first = same[0]
-        yield AbsorbentText(listed([each.product for each in same]), first.use, first.never, basis(first.cite))

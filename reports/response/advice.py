@@ -92,6 +92,19 @@ class MethodTable:
 
 
 @dataclass(frozen=True, slots=True)
+class WayIn:
+    """One way of getting a drum into a salvage drum, or why it is not taken here."""
+
+    cite: Cite
+    name: str
+    text: str
+    people: str
+    refused: bool
+    because: str
+    """Why it is refused; empty where it is not."""
+
+
+@dataclass(frozen=True, slots=True)
 class OverpackNeed:
     """The salvage drum one drum would go into."""
 
@@ -103,17 +116,29 @@ class OverpackNeed:
     material: str
     vented: bool
     gross_kg: float
+    """Drum, contents, padding and salvage drum."""
     handling: str
     remark: str
     possible: bool
     """False where no salvage drum is planned; `remark` says why."""
     pallet_id: UUID
+    fit: str = ""
+    """What is clear all round and above the drum; empty where none is chosen."""
+    net_kg: float = 0.0
+    """Drum, contents and padding: what the salvage drum would hold."""
+    free_liquid_l: float = 0.0
+    """The most liquid that can stand round the drum inside the salvage drum, for absorbent to take up."""
+    padding: str = ""
+    """What fills the room round the drum, with its litres; empty where nothing may."""
+    ways: tuple[WayIn, ...] = ()
+    """Ways in, best first, then those refused."""
 
 
 @dataclass(frozen=True, slots=True)
 class OverpackRow:
     """Needed, on site and missing, for one size and material; needed is the worst single pallet."""
 
+    cite: Cite
     size_label: str
     material: str
     vented: bool
@@ -152,6 +177,7 @@ class AbsorbentAdvice:
 class KitLine:
     """One line of the kit list."""
 
+    cite: Cite
     item: str
     why: str
     needed: int | None
@@ -159,3 +185,51 @@ class KitLine:
     on_apparatus: int
     missing: int | None
     remark: str
+
+
+@dataclass(frozen=True, slots=True)
+class DutyLine:
+    """What crews of one training level do in a storage zone."""
+
+    cite: Cite
+    who: Who
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class MonitorLine:
+    """One instrument: what to bring, what its reading allows, and when to leave."""
+
+    cite: Cite
+    monitor: str
+    why: tuple[str, ...]
+    """The products that ask for it; empty where every entry does."""
+    how: str
+    go_on: str
+    leave: str
+    limits: tuple[str, ...]
+    """Concentrations on record that are dangerous at once, product by product."""
+
+
+@dataclass(frozen=True, slots=True)
+class DecontaminationLine:
+    """How people and tools are cleaned of some products, or how its place and run-off are chosen."""
+
+    cite: Cite
+    what: str
+    """*method*, *run-off* or *place*."""
+    products: tuple[str, ...]
+    text: str
+    never: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotificationLine:
+    """Who must be told, why, and who that is by the record."""
+
+    cite: Cite
+    who: str
+    why: str
+    when: str
+    contacts: tuple[str, ...]
+    """By the record; empty where nobody is recorded in this role."""

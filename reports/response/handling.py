@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from math import inf
 
 from reports.facts import DrumFact
 from reports.response.rule_rows import rule_rows
@@ -55,10 +56,12 @@ def gross_mass(drum: DrumFact) -> GrossMass:
     Notes
     -----
     A recorded net mass is taken as it is; of a solid without one, the full drum up to its permitted net mass. Otherwise
-    density times content, where unknown content counts as full and a
-    product without a density counts as the heaviest liquid in the catalogue that is sold by the full drum.
+    density times content, where unknown content counts as full and a product without a density counts as the heaviest
+    liquid in the catalogue that is sold by the full drum. A drum larger than any on record is taken to weigh empty at
+    least what the largest does, and its mass is not certain.
     """
-    size = drum_size(drum)
+    known_size = drum_size(drum)
+    size = known_size or _sizes()[_size_wall(drum)][-1][1]
     density = drum.product.density_kg_m3
     if drum.net_mass_kg is not None:
         net, basis, certain, mark = drum.net_mass_kg, "net mass as recorded", True, Mark.READ
@@ -76,6 +79,8 @@ def gross_mass(drum: DrumFact) -> GrossMass:
         worst, worst_kg_m3 = _heaviest_drummed_liquid()
         net = drum.fill_l / 1000 * worst_kg_m3
         basis, certain, mark = f"no density on record: taken as {worst}, {worst_kg_m3:.0f} kg/m3", False, Mark.DERIVED
+    if known_size is None:
+        basis, certain = f"{basis}; what it weighs empty is not on record", False
     return GrossMass(net + size.tare_kg, net, size.tare_kg, basis, certain, mark)
 
 
@@ -88,14 +93,19 @@ def _solid_net_kg(drum: DrumFact) -> float:
     return limit if density is None else min(limit, drum.capacity_l / 1000 * density.value)
 
 
-def drum_size(drum: DrumFact) -> DrumSize:
-    """Return the outside and the tare of a drum by its wall and capacity; the nearest larger size between sizes."""
-    wall = "plastic" if drum.container.wall is Wall.PLASTIC else "metal"
-    sizes = _sizes()[wall]
-    for upper_l, size in sizes:
+def drum_size(drum: DrumFact) -> DrumSize | None:
+    """Return the outside and the tare of a drum by its wall and capacity; the nearest larger size between sizes.
+
+    None where it is larger than every drum on record: nothing may be said to take it.
+    """
+    for upper_l, size in _sizes()[_size_wall(drum)]:
         if drum.capacity_l <= upper_l:
             return size
-    return sizes[-1][1]
+    return None
+
+
+def _size_wall(drum: DrumFact) -> str:
+    return "plastic" if drum.container.wall is Wall.PLASTIC else "metal"
 
 
 def lift_words(kg: float) -> str:
@@ -107,6 +117,69 @@ def lift_words(kg: float) -> str:
         f"{kg:.0f} kg ({pounds:.0f} lb): no hand lift (NIOSH limit {LOAD_CONSTANT_KG:.0f} kg, 51 lb); "
         "drum truck, drum lifter or hoist with two people or more"
     )
+
+
+@dataclass(frozen=True, slots=True)
+class LiftCheck:
+    """Whether one person may lift a container into a salvage drum: what the equation allows, and load over limit."""
+
+    kg: float
+    limit_kg: float
+    index: float
+
+    @property
+    def allowed(self) -> bool:
+        """Whether the load is within what the equation allows."""
+        return self.kg <= self.limit_kg
+
+    @property
+    def words(self) -> str:
+        """The check as a sentence."""
+        says = f"NIOSH limit for lifting it over the lip {self.limit_kg:.1f} kg, lifting index {self.index:.1f}"
+        if self.allowed:
+            return f"one person may lift it in, on an even floor: {says}"
+        return f"not by hand: {says}; by a lifter, or by the slide"
+
+
+def lift_over_lip(kg: float, size: DrumSize, lip_m: float) -> LiftCheck:
+    """Check a lift of a small container by its top handle from the floor over the lip of a salvage drum.
+
+    Parameters
+    ----------
+    kg : float
+        Mass of the container with its contents [kg].
+    size : DrumSize
+        Its outside.
+    lip_m : float
+        Height of the lip above the floor [m].
+
+    Returns
+    -------
+    LiftCheck
+
+    Notes
+    -----
+    Once, straight ahead, on an even floor. The hands are taken at the height of the container's top and half its width
+    plus 20 cm in front of the ankles (25 cm where they start below 25 cm); the grip counts as poor, because gloves are
+    worn. A container of liquid is an unstable load, and suits, heat and slippery floors are outside the equation: a
+    lift within the limit is allowed by it, never recommended.
+
+    References
+    ----------
+    NIOSH publication 94-110 (rev. 2021), sections 1.2 (limits), 1.3.1.1 (estimate of H) and table 6 note 5 (gloves).
+    """
+    grip_cm = 100 * size.outside_height_m
+    reach_cm = (20 if grip_cm >= 25 else 25) + 50 * size.outside_diameter_m
+    limit_kg = recommended_weight_limit_kg(
+        horizontal_cm=reach_cm,
+        vertical_cm=grip_cm,
+        travel_cm=100 * lip_m,
+        asymmetry_deg=0,
+        lifts_per_min=0.2,
+        hours=1,
+        coupling="poor",
+    )
+    return LiftCheck(kg, limit_kg, kg / limit_kg if limit_kg > 0 else inf)
 
 
 def recommended_weight_limit_kg(
@@ -155,8 +228,9 @@ def recommended_weight_limit_kg(
 
     References
     ----------
-    NIOSH publication 94-110, Applications manual for the revised NIOSH lifting equation, sections 1.1 to 1.3,
-    tables 5 and 7 (frequency and coupling tables recalled).
+    NIOSH publication 94-110 (rev. 2021), Applications manual for the revised NIOSH lifting equation, sections 1.1 to
+    1.3, table 5 (read), table 7 (recalled). Between tabulated frequencies the manual interpolates; the next higher one
+    is never the lighter.
     """
     if hours > 8:
         raise ValueError(f"hours must be at most 8, found {hours}")

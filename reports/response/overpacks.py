@@ -1,70 +1,72 @@
-"""Which salvage drum one drum would go into, and how many are needed, held and missing.
+"""Which salvage drum one drum would go into: by product, geometry, capacity, mass and gas.
 
 The object is a salvage drum in the words of the transport rules (49 CFR 173.3(c)); crews say overpack.
 """
 
-from collections import Counter, defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache, lru_cache
-from uuid import UUID
+from math import ceil
 
-from reports.facts import DrumFact, KitFact
-from reports.response.advice import Cite, OverpackNeed, OverpackRow
+from reports.facts import DrumFact
+from reports.response.advice import Cite, OverpackNeed
 from reports.response.conditions import Condition, Situation, Surroundings, holds, parse, situation
-from reports.response.handling import DrumSize, drum_size, gross_mass, lift_words
-from reports.response.rule_rows import cite, rule_rows
+from reports.response.handling import KG_PER_LB, DrumSize, GrossMass, drum_size, gross_mass, lift_over_lip, lift_words
+from reports.response.overpack_ways import Place, ways_in
+from reports.response.rule_rows import NOTHING, cite, filled, rule_rows
+from reports.response.salvage import MAX_SALVAGE_L, Fit, SalvageDrum, free_liquid_l, padding_for, salvage_drums
 from survey.catalogue.containers import Wall
 from survey.catalogue.materials import resistance
-from survey.catalogue.product import Mark
-from survey.vocabulary import KitKind, KitPlace, YesNoUnknown
+from survey.catalogue.product import Form
+from survey.vocabulary import ConditionSign
 
-CLEARANCE_M = 0.0127
-"""Half an inch all round, for dents and hoops: our own allowance."""
+NO_PLACE = Place(room_m=None, stacked=True)
+"""A drum of which nobody says where it stands: in the worst place."""
 
-MAX_SALVAGE_L = 450.0
-"""49 CFR 173.3(c): the largest salvage drum (119 gal)."""
-
-_PLASTIC_WALLS = (Wall.PLASTIC, Wall.COMPOSITE)
-_SAME_MATERIAL = {
-    "steel": frozenset({"steel", "carbon steel", "mild steel", "metal"}),
-    "poly": frozenset({"poly", "plastic", "hdpe", "pe", "polyethylene", "polythene", "polyethene"}),
+_CHART = {"steel": "carbon steel", "poly": "HDPE"}
+_OWN = "as its own drum"
+_LIKE = {
+    Wall.STEEL: "steel",
+    Wall.STAINLESS: "steel",
+    Wall.ALUMINIUM: "steel",
+    Wall.OTHER_METAL: "steel",
+    Wall.PLASTIC: "poly",
+    Wall.COMPOSITE: "poly",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class SalvageDrum:
-    """A trade size of salvage drum."""
-
-    rule: str
-    label: str
-    size_l: float
-    material: str
-    inside_diameter_m: float
-    inside_height_m: float
-    tare_kg: float
-    mark: Mark
-
-    def takes(self, size: DrumSize) -> bool:
-        """Whether a drum goes in, with room for dents all round."""
-        return (
-            size.outside_diameter_m + 2 * CLEARANCE_M <= self.inside_diameter_m
-            and size.outside_height_m < self.inside_height_m
-        )
 
 
 @dataclass(frozen=True, slots=True)
 class _Rule:
     cite: Cite
     when: Condition
-    possible: bool
-    material: str
-    vented: bool
+    answer: str
     remark: str
 
 
-def overpack_need(drum: DrumFact, as_of: date) -> OverpackNeed:
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """What the rules say of one drum before it is measured and weighed."""
+
+    cite: Cite
+    stopped: bool
+    material: str
+    vented: bool
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Packed:
+    """One drum in one salvage drum: clearance, mass and what stands round it."""
+
+    salvage: SalvageDrum
+    fit: Fit
+    padding_kg: float
+    padding: str
+    free_liquid_l: float
+
+
+def overpack_need(drum: DrumFact, as_of: date, *, place: Place = NO_PLACE) -> OverpackNeed:
     """Return the salvage drum that one drum would go into, or why none is planned.
 
     Parameters
@@ -73,6 +75,8 @@ def overpack_need(drum: DrumFact, as_of: date) -> OverpackNeed:
         The drum as recorded.
     as_of : date
         The date at which inhibitor dates are judged.
+    place : Place, optional
+        Where it stands and the gear on record; not known counts as the worst.
 
     Returns
     -------
@@ -81,105 +85,140 @@ def overpack_need(drum: DrumFact, as_of: date) -> OverpackNeed:
 
     Notes
     -----
-    Chosen in this order: may it be overpacked at all, material by product, then the smallest size of that material that
-    the drum goes into by geometry. Gross mass counts drum, contents and salvage drum, without absorbent.
+    Chosen in this order: may it be overpacked at all, material by product, vent by gas, then the smallest size of that
+    material that the drum goes into by geometry and capacity. Mass counts drum, contents, padding and salvage drum, the
+    padding being the lightest absorbent that the product allows, in all the room round the drum. A drum whose mass is
+    certain and that is too heavy has no salvage drum until part of it is pumped over; one whose mass is not certain is
+    weighed first.
     """
-    rule = _rule_for(situation(drum, _nothing_around(as_of)))
-    material = rule.material
-    if material == "as its own drum":
-        material = "poly" if drum.container.wall in _PLASTIC_WALLS else "steel"
-    size = drum_size(drum)
-    fitting = [salvage for salvage in salvage_drums() if salvage.material == material and salvage.takes(size)]
-    chosen = fitting[0] if fitting else None
-    mass = gross_mass(drum)
-    kg = mass.kg + (chosen.tare_kg if chosen else 0.0)
-    remarks = [
-        rule.remark,
-        _grade_remark(material, drum),
-        "" if mass.certain else f"Mass is a worst case: {mass.basis}.",
-    ]
-    if rule.possible and (chosen is None or drum.capacity_l > MAX_SALVAGE_L):
-        remarks.insert(
-            0, f"No {material} salvage drum on record takes it (limit {MAX_SALVAGE_L:.0f} L): transfer by technicians."
-        )
+    chosen = _chosen(drum, as_of)
+    size, mass = drum_size(drum), gross_mass(drum)
+    packed = _packed(drum, size, chosen.material)
+    net_kg = mass.kg + (packed.padding_kg if packed else 0.0)
+    heavy = packed is not None and net_kg > packed.salvage.max_net_kg
+    possible = not chosen.stopped and packed is not None and not (heavy and mass.certain)
+    remarks = [*_fault(drum, chosen, packed, mass), *chosen.remarks, _grade_remark(chosen.material, drum)]
+    if not mass.certain:
+        remarks.append(f"Mass is a worst case: {mass.basis}.")
     return OverpackNeed(
-        cite=rule.cite,
+        cite=chosen.cite,
         drum=drum.name,
         product=drum.product.name,
-        size_l=chosen.size_l if chosen else 0.0,
-        size_label=chosen.label if chosen else "none",
-        material=material,
-        vented=rule.vented,
-        gross_kg=kg,
-        handling=lift_words(kg),
+        size_l=packed.salvage.size_l if packed else 0.0,
+        size_label=packed.salvage.label if packed else "none",
+        material=chosen.material,
+        vented=chosen.vented,
+        gross_kg=net_kg + (packed.salvage.tare_kg if packed else 0.0),
+        handling=_handling(mass, size, packed),
         remark=" ".join(remark for remark in remarks if remark),
-        possible=rule.possible and chosen is not None and drum.capacity_l <= MAX_SALVAGE_L,
+        possible=possible,
         pallet_id=drum.pallet_id,
+        fit=packed.fit.words if packed else "",
+        net_kg=net_kg,
+        free_liquid_l=packed.free_liquid_l if packed and possible else 0.0,
+        padding=packed.padding if packed and possible else "",
+        ways=ways_in(drum, mass.kg, place) if possible else (),
     )
 
 
-def overpack_rows(needs: Sequence[OverpackNeed], kit: Sequence[KitFact]) -> tuple[OverpackRow, ...]:
-    """Return needed, held and missing by size, material and vent.
+def _chosen(drum: DrumFact, as_of: date) -> _Chosen:
+    """Go through the rules: the first that stops, the first on material, the first on a vent."""
+    case = situation(drum, _nothing_around(as_of))
+    stop, material, vent = _rules_for(case)
+    if stop is not None:
+        return _Chosen(stop.cite, stopped=True, material=NOTHING, vented=True, remarks=(stop.remark,))
+    made_of = _LIKE.get(drum.container.wall, NOTHING) if material.answer == _OWN else material.answer
+    open_answer = _open_answer(drum, as_of, material)
+    unlike = made_of == NOTHING and "What its own drum is made of is not on record either: none is chosen."
+    stopped = bool(open_answer or unlike)
+    return _Chosen(
+        material.cite,
+        stopped=stopped,
+        material=NOTHING if stopped else made_of,
+        vented=vent.answer == "yes",
+        remarks=(material.remark, vent.remark, open_answer or unlike or ""),
+    )
 
-    Notes
-    -----
-    Needed is the worst single pallet: one accident is planned for at a time, so the same stock may serve several rows.
-    A kit item counts only where its material and capacity are on record and, for a vented need, its vent is.
-    """
-    grouped: dict[tuple[float, str, str, bool], list[OverpackNeed]] = defaultdict(list)
-    for need in needs:
-        if need.possible:
-            grouped[need.size_l, need.size_label, need.material, need.vented].append(need)
-    result = []
-    for (size_l, label, material, vented), members in sorted(grouped.items()):
-        on_site, on_apparatus, unsure = _held(kit, size_l, material, vented=vented)
-        per_pallet: Counter[UUID] = Counter(member.pallet_id for member in members)
-        needed = max(per_pallet.values())
-        result.append(
-            OverpackRow(
-                size_label=label,
-                material=material,
-                vented=vented,
-                products=tuple(sorted({member.product for member in members})),
-                drums_served=len(members),
-                needed=needed,
-                on_site=on_site,
-                on_apparatus=on_apparatus,
-                missing=max(0, needed - on_site - on_apparatus),
-                remark=f"not counted, material, size or vent not on record: {', '.join(unsure)}" if unsure else "",
-            )
+
+def _open_answer(drum: DrumFact, as_of: date, material: _Rule) -> str:
+    """Say so where the material hangs on something that a safety data sheet leaves open."""
+    if not drum.product.presumed:
+        return ""
+    _, answered, _ = _rules_for(situation(replace(drum, product=drum.product.as_answered), _nothing_around(as_of)))
+    if answered.answer == material.answer:
+        return ""
+    return "Its safety data sheet leaves open what decides between steel and poly: none is chosen until it is answered."
+
+
+def _packed(drum: DrumFact, size: DrumSize | None, material: str) -> _Packed | None:
+    """Put a drum into the smallest salvage drum of the material that takes it."""
+    if size is None or drum.capacity_l > MAX_SALVAGE_L:
+        return None
+    taking = (each for each in salvage_drums() if each.material == material and each.takes(size, drum.capacity_l))
+    salvage = next(taking, None)
+    if salvage is None:
+        return None
+    fit, padding = salvage.fit(size), padding_for(drum.product)
+    return _Packed(
+        salvage,
+        fit,
+        padding_kg=padding.kg_per_l * fit.free_l,
+        padding=f"{fit.free_l:.0f} L of {padding.kind}",
+        free_liquid_l=free_liquid_l(drum.product, drum.fill_l, fit),
+    )
+
+
+def _fault(drum: DrumFact, chosen: _Chosen, packed: _Packed | None, mass: GrossMass) -> Iterator[str]:
+    """Say why a salvage drum does not do: size, capacity, mass."""
+    if chosen.stopped:
+        return
+    if packed is None:
+        yield (
+            f"No {chosen.material} salvage drum on record takes it (limit {MAX_SALVAGE_L:.0f} L): "
+            "transfer by technicians."
         )
-    return tuple(result)
+        return
+    limit_kg = packed.salvage.max_net_kg
+    over_kg = mass.kg + packed.padding_kg - limit_kg
+    if over_kg > 0:
+        too = f"by {_kilograms(over_kg)} for a salvage drum, which may hold {_kilograms(limit_kg)} net"
+        yield (
+            f"Too heavy {too}: {_lighten(drum, mass, over_kg)}."
+            if mass.certain
+            else f"At worst too heavy {too}: weigh it first."
+        )
+    if ConditionSign.PATCHED in drum.signs or drum.breaches:
+        yield "Cut plugs and wedges flush: nothing may stand out beyond the hoops."
 
 
-def _held(kit: Sequence[KitFact], size_l: float, material: str, *, vented: bool) -> tuple[int, int, tuple[str, ...]]:
-    on_site = on_apparatus = 0
-    unsure = []
-    for item in kit:
-        if item.kind is not KitKind.SALVAGE_DRUM:
-            continue
-        known = item.material.strip().lower()
-        if not known or item.capacity_l is None or (vented and item.vented is YesNoUnknown.UNKNOWN):
-            unsure.append(item.name)
-        elif (
-            known in _SAME_MATERIAL[material]
-            and item.capacity_l >= size_l - 1
-            and not (vented and item.vented is YesNoUnknown.NO)
-        ):
-            if item.place is KitPlace.SITE:
-                on_site += item.quantity
-            else:
-                on_apparatus += item.quantity
-    return on_site, on_apparatus, tuple(unsure)
+def _lighten(drum: DrumFact, mass: GrossMass, over_kg: float) -> str:
+    if drum.product.form is Form.SOLID or mass.net_kg <= 0:
+        return "technicians move part of it into a second drum first"
+    litres = drum.fill_l * over_kg / mass.net_kg
+    return f"technicians pump at least {ceil(litres)} L over into a sound drum first"
+
+
+def _kilograms(kg: float) -> str:
+    return f"{ceil(kg)} kg ({ceil(kg / KG_PER_LB)} lb)"
+
+
+def _handling(mass: GrossMass, size: DrumSize | None, packed: _Packed | None) -> str:
+    """Say how the drum itself may be moved, before it is in anything."""
+    if packed is None or size is None or size.size != "small container":
+        return lift_words(mass.kg)
+    check = lift_over_lip(mass.kg, size, packed.salvage.inside_height_m)
+    return f"{_kilograms(mass.kg)}: {check.words}"
 
 
 def _grade_remark(material: str, drum: DrumFact) -> str:
-    """Say so where the chart has doubts about the material chosen."""
-    if material not in _SAME_MATERIAL:
+    """Say so where the chart has doubts about the material chosen, or says nothing of it."""
+    if material not in _CHART:
         return ""
-    grade = resistance("HDPE" if material == "poly" else "carbon steel", drum.product)
+    grade = resistance(_CHART[material], drum.product)
     if grade.refused:
         return f"Chart grade of {material}: {grade.as_published} ({grade.words}): short-term only, verify."
+    if not grade.acceptable:
+        return f"No chart grade of {material} for it: ask its supplier."
     return ""
 
 
@@ -197,39 +236,18 @@ def _nothing_around(as_of: date) -> Surroundings:
 
 
 @lru_cache(maxsize=4096)
-def _rule_for(case: Situation) -> _Rule:
-    return next(rule for rule in _rules() if holds(rule.when, case))
+def _rules_for(case: Situation) -> tuple[_Rule | None, _Rule, _Rule]:
+    """Return the first row that stops, if any, the first on material and the first on a vent."""
+    rules = _rules()
+    stop = next((rule for rule in rules["stop"] if holds(rule.when, case)), None)
+    material, vent = (next(rule for rule in rules[each] if holds(rule.when, case)) for each in ("material", "vent"))
+    return stop, material, vent
 
 
 @cache
-def salvage_drums() -> tuple[SalvageDrum, ...]:
-    """Return the trade sizes, smallest first."""
-    found = (
-        SalvageDrum(
-            row["rule"],
-            row["label"],
-            float(row["size_l"]),
-            row["material"],
-            float(row["inside_diameter_m"]),
-            float(row["inside_height_m"]),
-            float(row["tare_kg"]),
-            Mark(row["mark"]),
-        )
-        for row in rule_rows("salvage_drums.csv")
-    )
-    return tuple(sorted(found, key=lambda salvage: salvage.size_l))
-
-
-@cache
-def _rules() -> tuple[_Rule, ...]:
-    return tuple(
-        _Rule(
-            cite(row),
-            parse(row["when"]),
-            row["possible"] == "yes",
-            row["material"],
-            row["vented"] == "yes",
-            row["remark"],
-        )
-        for row in rule_rows("overpack_rules.csv")
-    )
+def _rules() -> dict[str, tuple[_Rule, ...]]:
+    found: dict[str, list[_Rule]] = {"stop": [], "material": [], "vent": []}
+    for row in filled(rule_rows("overpack_rules.csv")):
+        remark = "" if row["remark"] == NOTHING else row["remark"]
+        found[row["decides"]].append(_Rule(cite(row), parse(row["when"]), row["answer"], remark))
+    return {decides: tuple(rules) for decides, rules in found.items()}

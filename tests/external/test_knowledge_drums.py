@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from reports.response.handling import drum_size, gross_mass, recommended_weight_limit_kg
-from reports.response.overpacks import MAX_SALVAGE_L, salvage_drums
+from reports.response.salvage import MAX_SALVAGE_L, salvage_drums
 from survey.catalogue.containers import containers
 from survey.catalogue.thickness import Reuse, reuse
 from tests.reports.response.situations import DRUM_L, drum

@@ -9,8 +9,10 @@ from dataclasses import replace
 import pytest
 
 from reports.response.advice import KitLine
-from reports.response.kit import absorbent_advice, absorbent_conflict, absorbent_kind, kit_lines
-from reports.response.overpacks import overpack_need, overpack_rows
+from reports.response.absorbents import absorbent_advice, absorbent_conflict, absorbent_kind
+from reports.response.kit import kit_lines
+from reports.response.overpack_stock import overpack_rows
+from reports.response.overpacks import overpack_need
 from survey.catalogue.product import Product
 from survey.catalogue.products import catalogue
 from survey.vocabulary import KitKind, KitPlace
@@ -111,7 +113,7 @@ def lines(*items: tuple[KitKind, str, int], **places: KitPlace) -> list[KitLine]
             drains_to_cover=3,
             products=[product("toluene"), product("hydrogen-peroxide-35")],
             overpacks=overpack_rows(needs, kit),
-            spill_l=208.198,
+            largest_l={},
         )
     )
 
@@ -146,9 +148,13 @@ def test_apparatus_is_counted_apart() -> None:
 
 def test_absorbent_litres_come_from_the_stocked_item_only() -> None:
     sand = kit_item(KitKind.ABSORBENT, "Sand", quantity=4)
-    without = kit_lines([sand], drains_to_cover=0, products=[product("toluene")], overpacks=(), spill_l=200.0)
+    without = kit_lines(
+        [sand], drains_to_cover=0, products=[product("toluene")], overpacks=(), largest_l={"toluene": 200.0}
+    )
     counted = replace(sand, capacity_l=20.0)
-    with_it = kit_lines([counted], drains_to_cover=0, products=[product("toluene")], overpacks=(), spill_l=200.0)
+    with_it = kit_lines(
+        [counted], drains_to_cover=0, products=[product("toluene")], overpacks=(), largest_l={"toluene": 200.0}
+    )
     assert line(list(without), "absorbent").missing == 200
     assert "No capacity on record" in line(list(without), "absorbent").remark
     assert (line(list(with_it), "absorbent").on_site, line(list(with_it), "absorbent").missing) == (80, 120)
@@ -157,14 +163,14 @@ def test_absorbent_litres_come_from_the_stocked_item_only() -> None:
 def test_forbidden_absorbent_counts_for_nothing() -> None:
     sawdust = kit_item(KitKind.ABSORBENT, "Sawdust", quantity=9, capacity_l=20.0)
     found = kit_lines(
-        [sawdust], drains_to_cover=0, products=[product("hydrogen-peroxide-35")], overpacks=(), spill_l=200
+        [sawdust], drains_to_cover=0, products=[product("hydrogen-peroxide-35")], overpacks=(), largest_l={}
     )
     assert line(list(found), "absorbent").on_site == 0
     assert "sawdust" in line(list(found), "absorbent").remark
 
 
 def test_solids_ask_for_no_absorbent() -> None:
-    found = kit_lines([], drains_to_cover=0, products=[product("sodium-cyanide-solid")], overpacks=(), spill_l=200)
+    found = kit_lines([], drains_to_cover=0, products=[product("sodium-cyanide-solid")], overpacks=(), largest_l={})
     assert not any("absorbent" in entry.item for entry in found)
 
 
@@ -174,13 +180,13 @@ def test_salvage_drums_stand_in_the_list() -> None:
 
 
 def test_hydrofluoric_acid_asks_for_calcium_gluconate() -> None:
-    found = kit_lines([], drains_to_cover=0, products=[product("hydrofluoric-acid")], overpacks=(), spill_l=200)
+    found = kit_lines([], drains_to_cover=0, products=[product("hydrofluoric-acid")], overpacks=(), largest_l={})
     assert line(list(found), "calcium gluconate").missing == 1
 
 
-def test_unidentified_asks_for_every_monitor_but_for_no_antidote() -> None:
-    found = kit_lines([], drains_to_cover=0, products=[product("unidentified")], overpacks=(), spill_l=200)
+def test_unidentified_asks_for_every_monitor_and_every_antidote() -> None:
+    found = kit_lines([], drains_to_cover=0, products=[product("unidentified")], overpacks=(), largest_l={})
     items = " | ".join(entry.item for entry in found)
-    for word in ("flammable-vapour", "toxic-gas", "pH paper", "thermal camera", "non-sparking"):
+    for word in ("radiation", "flammable-vapour", "toxic-gas", "pH paper", "thermal camera", "non-sparking"):
         assert word in items
-    assert "calcium gluconate" not in items
+    assert "calcium gluconate" in items, "it may be hydrofluoric acid"
