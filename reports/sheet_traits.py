@@ -10,17 +10,16 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Protocol
 
-from survey.catalogue.product import Product, Trait
+from survey.catalogue.product import NOT_PRESUMED, Product, Trait
 from survey.vocabulary import YesNoUnknown
 
 FLAMMABLE_UP_TO_C = 60.0
 """49 CFR 173.120: a liquid with a flash point up to 60 °C is a flammable one (recalled)."""
 WATER_KG_M3 = 1000.0
 
-NOT_ASKED = frozenset({Trait.FLOATS, Trait.SINKS, Trait.PARTLY_MISCIBLE})
-"""Traits that make nothing worse: unknown ones are not presumed, since an interceptor is trusted with what floats."""
-ASKED = frozenset(Trait) - NOT_ASKED
-"""Every other trait, since stop rules, pairs, ensembles, overpacks, methods or kit ask for each of them."""
+ASKED = frozenset(Trait) - NOT_PRESUMED
+"""Every trait that stop rules, pairs, ensembles, overpacks, methods or kit ask for; an interceptor is trusted with what
+floats, so that floating is worked out and never presumed."""
 
 CLASS_MEANS: Mapping[str, Trait] = MappingProxyType(
     {
@@ -108,7 +107,7 @@ def traits_of(
     presumed = ASKED - known - no
     has = frozenset(known | presumed)
     return Traits(
-        has=has - NOT_ASKED | _in_water(has, no, density_kg_m3),
+        has=has - NOT_PRESUMED | _in_water(has, no, density_kg_m3),
         presumed=frozenset(presumed),
         contradictions=tuple(sorted(reasons)),
     )

@@ -61,6 +61,10 @@ class Trait(StrEnum):
     SINKS = "sinks in water"
 
 
+NOT_PRESUMED = frozenset({Trait.FLOATS, Trait.SINKS, Trait.PARTLY_MISCIBLE})
+"""Traits that make nothing worse: where nobody answered whether a product has them, it has not."""
+
+
 @dataclass(frozen=True, slots=True)
 class Cited:
     """A value with its unit, temperature, source and mark."""

@@ -9,8 +9,8 @@ from reports.facts import DrumFact, SiteFacts
 from reports.gather import gather
 from reports.sheet_match import near_names, un_number, valid_cas
 from reports.sheet_notes import sheet_notes
-from reports.sheet_traits import ASKED, CLASS_MEANS, NOT_ASKED
-from survey.catalogue.product import Cited, Form, Mark, Product, Trait
+from reports.sheet_traits import ASKED, CLASS_MEANS
+from survey.catalogue.product import NOT_PRESUMED, Cited, Form, Mark, Product, Trait
 from survey.catalogue.products import catalogue
 from tests.builders import SurveyBuilder
 
@@ -321,7 +321,7 @@ class TestTraits:
         self, answers: dict[str, str], density: float | None, found: set[Trait]
     ) -> None:
         given = None if density is None else {"value": density, "unit": "kg/m3"}
-        assert product(answers, density=given).traits & NOT_ASKED == found
+        assert product(answers, density=given).traits & NOT_PRESUMED == found
 
 
 class TestDrum:
