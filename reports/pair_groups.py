@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from reports import wording
 from reports.assessment import PairAssessment, Verdict
 from reports.wording import listed
-from survey.catalogue.compatibility import LEFT_OPEN
+from survey.catalogue.compatibility import LEFT_OPEN, NO_GROUPS
 from survey.catalogue.products import UNIDENTIFIED
 
 Key = tuple[frozenset[str], frozenset[str], str, Verdict]
@@ -23,7 +23,8 @@ def group_key(pair: PairAssessment) -> Key:
     -------
     Key
         Products, storage zones, reaction and verdict. Where places in a block are not known, storage zones tell
-        nothing and are left out; what is not identified belongs together with all its neighbours.
+        nothing and are left out; what is not identified belongs together with all its neighbours, and so do pairs of
+        which one is in no group of the chart.
     """
     products = frozenset((pair.product_a, pair.product_b))
     zones = frozenset((pair.zone_a or "", pair.zone_b or ""))
@@ -116,6 +117,8 @@ def clause(pair: PairAssessment) -> str:
     -------
     str
     """
+    if pair.certain or pair.cite.rule == NO_GROUPS:
+        return pair.reaction
     if pair.cite.rule == LEFT_OPEN:
         return "may react in any way, since a safety data sheet leaves open what one of them is"
-    return pair.reaction if pair.certain else "may react in any way, since one is not identified"
+    return "may react in any way, since one is not identified"

@@ -9,7 +9,7 @@ from reports.floors.neighbours import FLOOR, PLACE_UNKNOWN
 from reports.floors.view import FloorView
 from reports.pair_groups import clause, grouped, more_of, named, places
 from reports.wording import distance_text, listed
-from survey.catalogue.compatibility import LEFT_OPEN
+from survey.catalogue.compatibility import LEFT_OPEN, NO_GROUPS
 from survey.catalogue.separation import SEPARATION
 
 
@@ -80,6 +80,8 @@ def _more(pairs: Sequence[PairAssessment]) -> str:
 
 
 def _reason(pair: PairAssessment) -> str:
+    if pair.cite.rule == NO_GROUPS:
+        return "One of them is in no group of the chart, so that a reaction cannot be excluded."
     if pair.cite.rule == LEFT_OPEN:
         return "A safety data sheet leaves open what one of them is, so that a reaction cannot be excluded."
     if not pair.certain:

@@ -1,22 +1,29 @@
 """What two products do when they meet, worst first; nothing listed is never a clearance.
 
-Order: the makers of lethal gas by name, the other pairs by name, then the published chart of reactivity groups.
+Order: the makers of lethal gas by name, the other pairs by name, the published chart of reactivity groups, and where
+all of these are silent the examples of 40 CFR 264 and 265, Appendix V. Where nobody put a product into a group the
+chart cannot be asked: what it would say cannot be excluded.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+from survey.catalogue.appendix_v import Example, examples
+from survey.catalogue.named_pairs import NamedPair, lethal_pairs, named_pairs
 from survey.catalogue.product import Mark, Product, Trait
-from survey.catalogue.rows import CatalogueFault, rows
+from survey.catalogue.rows import rows
 
 NOT_LISTED = "No listed reaction. That is not a clearance: the chart is silent on many pairs that react."
+SAME_GROUP = "Both are in group {groups}, and pairs within one group are not in the chart at all."
+NO_GROUPS = "no reaction groups"
+"""The rule of a reaction that cannot be excluded, since nobody put one of the two into a group of the chart."""
 LEFT_OPEN = "left open by a safety data sheet"
 """The rule of a reaction that only what nobody answered from a safety data sheet would make."""
 
 _WATER_GROUP = 106
 _WATER_REACTIVE_GROUP = 107
-_SAME_GROUP_SOURCE = "EPA-600/2-80-076 (1980), compatibility chart, from a public transcription"
+_CHART = "EPA-600/2-80-076 (1980), compatibility chart, from a public transcription; products put in its groups by us"
 
 _CLAUSES = (
     ("E", "explode"),
@@ -37,7 +44,8 @@ class Reaction:
     """One thing two products do; `clause` finishes “together they …”.
 
     `lethal` is True only for a gas on the named list and two named products. `certain` is False where one side is
-    not identified. `suspect` marks a chart cell whose copy could not be relied on. `rank` orders: lower is worse.
+    not identified, or in no group of the chart. `suspect` marks a chart cell whose copy could not be relied on. `rank`
+    orders: lower is worse.
     """
 
     clause: str
@@ -60,40 +68,19 @@ class _Cell:
     mark: Mark
 
 
-@dataclass(frozen=True, slots=True)
-class _Side:
-    """One side of a named pair: any of these products, or every trait of any of these sets."""
-
-    keys: frozenset[str]
-    trait_sets: tuple[frozenset[Trait], ...]
-
-    def takes(self, product: Product) -> bool:
-        return product.key in self.keys or any(traits <= product.traits for traits in self.trait_sets)
-
-
-@dataclass(frozen=True, slots=True)
-class NamedPair:
-    """A reaction listed by name rather than by group."""
-
-    rule: str
-    rank: int
-    a: _Side
-    b: _Side
-    gas: str | None
-    clause: str
-    source: str
-    mark: Mark
-
-    def joins(self, one: Product, other: Product) -> bool:
-        return (self.a.takes(one) and self.b.takes(other)) or (self.a.takes(other) and self.b.takes(one))
-
-    def wants(self, product: Product) -> bool:
-        """Whether this product is one side of the pair."""
-        return self.a.takes(product) or self.b.takes(product)
-
-
 def reactions(a: Product, b: Product) -> tuple[Reaction, ...]:
-    """Return what two products do together, worst first; empty means *no listed reaction*, never *compatible*."""
+    """Return what two products do together, worst first; empty means *no listed reaction*, never *compatible*.
+
+    Parameters
+    ----------
+    a, b : Product
+        In either order.
+
+    Returns
+    -------
+    tuple of Reaction
+        Empty for two drums of one product too.
+    """
     if not (a.identified and b.identified):
         return _not_excluded(a, b)
     if a.key == b.key:
@@ -104,21 +91,32 @@ def reactions(a: Product, b: Product) -> tuple[Reaction, ...]:
     charted = _charted(one, other)
     if charted is not None:
         found.append(charted)
-    if a.presumed or b.presumed:
+    if not found:
+        found.extend(_exemplified(example) for example in examples(one, other))
+    if not (a.reaction_groups and b.reaction_groups):
+        found.append(_ungrouped())
+    if a.from_sheet or b.from_sheet:
         found.extend(_left_open(a, b, found))
     return tuple(sorted(found, key=lambda reaction: reaction.rank))
 
 
-@cache
-def lethal_pairs() -> tuple[NamedPair, ...]:
-    """Return the named makers of lethal gas, worst first."""
-    return _read_pairs("lethal_gas.csv")
+def silence(a: Product, b: Product) -> str:
+    """Say what it means that nothing is listed of two products.
 
+    Parameters
+    ----------
+    a, b : Product
+        In either order.
 
-@cache
-def named_pairs() -> tuple[NamedPair, ...]:
-    """Return the other pairs listed by name."""
-    return _read_pairs("named_pairs.csv")
+    Returns
+    -------
+    str
+        Never a permission: that the chart is silent, and where it holds no such pair, why.
+    """
+    shared = sorted(set(a.reaction_groups) & set(b.reaction_groups) - {_WATER_GROUP})
+    if not shared:
+        return NOT_LISTED
+    return f"{NOT_LISTED} {SAME_GROUP.format(groups=' and '.join(map(str, shared)))}"
 
 
 @cache
@@ -160,7 +158,7 @@ def _charted(a: Product, b: Product) -> Reaction | None:
         suspect=suspect,
         rank=200 + 10 * next(place for place, (code, _) in enumerate(_CLAUSES) if code == ordered[0]) - len(ordered),
         rule="chart " + ", ".join(pairs),
-        source=_SAME_GROUP_SOURCE + (" (a cell of it is suspect: verify)" if suspect else ""),
+        source=_CHART + (" (a cell of it is suspect: verify)" if suspect else ""),
         mark=Mark.RECALLED if suspect else Mark.READ,
     )
 
@@ -200,14 +198,29 @@ def _named(pair: NamedPair, *, lethal: bool) -> Reaction:
     )
 
 
+def _exemplified(example: Example) -> Reaction:
+    return Reaction(
+        clause=f"can {example.consequence}",
+        gas=None,
+        lethal=False,
+        certain=True,
+        codes=(),
+        suspect=False,
+        rank=300 + int(example.group),
+        rule=f"Appendix V group {example.group}",
+        source=example.source,
+        mark=example.mark,
+    )
+
+
 def _left_open(a: Product, b: Product, found: Sequence[Reaction]) -> Iterator[Reaction]:
     """Say the worst of what two products could do that nobody has answered no to, beyond what is known of them."""
     known = {reaction.rule for reaction in found}
     listed = [(400, pair) for pair in lethal_pairs()] + [(450, pair) for pair in named_pairs()]
     for base, pair in listed:
-        if pair.joins(a, b) and pair.rule not in known:
+        if pair.may_join(a, b) and pair.rule not in known:
             yield Reaction(
-                clause=f"may {pair.clause}: a safety data sheet leaves open whether one of them does",
+                clause=f"may {pair.clause.removeprefix('can ')}: a safety data sheet does not exclude it",
                 gas=pair.gas,
                 lethal=False,
                 certain=False,
@@ -225,12 +238,9 @@ def _not_excluded(a: Product, b: Product) -> tuple[Reaction, ...]:
     """Say the worst that an unidentified content could do with the other product."""
     known = a if a.identified else b
     worst = next((pair for pair in lethal_pairs() if known.identified and pair.wants(known)), None)
+    clause, gas = "may react in any way: what is not identified cannot be excluded", None
     if worst is not None:
         clause, gas = f"may {worst.clause}: one is not identified, so it cannot be excluded", worst.gas
-    elif not known.identified or known.reaction_groups or known.traits:
-        clause, gas = "may react in any way: what is not identified cannot be excluded", None
-    else:
-        return ()
     return (
         Reaction(
             clause=clause,
@@ -247,30 +257,17 @@ def _not_excluded(a: Product, b: Product) -> tuple[Reaction, ...]:
     )
 
 
-def _read_pairs(name: str) -> tuple[NamedPair, ...]:
-    return tuple(
-        NamedPair(
-            rule=row["rule"],
-            rank=int(row["rank"]),
-            a=_side(row["side_a"], name),
-            b=_side(row["side_b"], name),
-            gas=row["gas"] or None,
-            clause=row["clause"],
-            source=row["source"],
-            mark=Mark(row["mark"]),
-        )
-        for row in rows(name)
+def _ungrouped() -> Reaction:
+    """Say that the chart could not be asked about a product that nobody put into one of its groups."""
+    return Reaction(
+        clause="may react in any way: nothing on record says which group of the chart one of them is in",
+        gas=None,
+        lethal=False,
+        certain=False,
+        codes=(),
+        suspect=False,
+        rank=500,
+        rule=NO_GROUPS,
+        source="design rule: what is not on record is not harmless",
+        mark=Mark.DERIVED,
     )
-
-
-def _side(cell: str, name: str) -> _Side:
-    """Read one side: alternatives joined by `|`, each a `product:key` or traits joined by `+`."""
-    keys, trait_sets = set(), []
-    for alternative in cell.split("|"):
-        if alternative.startswith("product:"):
-            keys.add(alternative.removeprefix("product:"))
-        else:
-            trait_sets.append(frozenset(Trait(trait) for trait in alternative.split("+")))
-    if not keys and not trait_sets:
-        raise CatalogueFault(f"{name}: a side names neither product nor trait")
-    return _Side(frozenset(keys), tuple(trait_sets))

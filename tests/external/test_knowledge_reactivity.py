@@ -1,13 +1,18 @@
 """The reactivity chart and the reactions built on it, against what is published.
 
 EPA-600/2-80-076 (1980): 41 groups, hence 41 x 40 / 2 = 820 pairs (read in a transcription). 40 CFR 264 Appendix V lists
-six pairs of potentially incompatible waste groups with their consequences (groups 1 to 5 read in a copy, 6 recalled).
+six pairs of potentially incompatible waste groups with their consequences (groups 1, 3, 4 and 5 read in a copy, group 2
+in part, 6 recalled).
 """
+
+from itertools import combinations
 
 import pytest
 
+from survey.catalogue.appendix_v import examples
 from survey.catalogue.compatibility import matrix, reactions
-from survey.catalogue.products import catalogue
+from survey.catalogue.product import Mark
+from survey.catalogue.products import UNIDENTIFIED, catalogue
 from survey.catalogue.rows import rows
 
 GROUPS = 41
@@ -83,3 +88,41 @@ APPENDIX_V = [
 def test_appendix_v_pairs_are_found(group: str, one: str, other: str, word: str) -> None:
     found = reactions(catalogue().by_key[one], catalogue().by_key[other])
     assert any(word in reaction.clause for reaction in found), (group, [reaction.clause for reaction in found])
+    named = examples(catalogue().by_key[one], catalogue().by_key[other])
+    assert group in [example.group for example in named]
+    assert named == examples(catalogue().by_key[other], catalogue().by_key[one])
+
+
+# near misses: the same list beside something that the other list does not hold
+@pytest.mark.parametrize(
+    ("group", "one", "other"),
+    [
+        ("1", "sodium-hydroxide-50", "toluene"),
+        ("2", "aluminium-powder", "toluene"),
+        ("3", "isopropanol", "sulphuric-acid-50"),
+        ("4", "nitrobenzene", "sulphuric-acid-50"),
+        ("5", "sodium-cyanide-solution-30", "sodium-hydroxide-50"),
+        ("6", "potassium-permanganate", "sodium-hydroxide-50"),
+    ],
+)
+def test_appendix_v_near_misses(group: str, one: str, other: str) -> None:
+    found = examples(catalogue().by_key[one], catalogue().by_key[other])
+    assert group not in [example.group for example in found]
+
+
+def test_where_appendix_v_names_two_products_the_tool_is_never_silent() -> None:
+    for one, other in combinations(catalogue().products, 2):
+        if examples(one, other):
+            assert any(reaction.certain for reaction in reactions(one, other)), (one.key, other.key)
+
+
+def test_appendix_v_speaks_where_the_chart_is_silent_and_says_so() -> None:
+    # group 3: alcohols with concentrated alkali, pair 4-10 of the chart is blank
+    assert matrix()[4, 10].codes == ()
+    found, *_ = reactions(catalogue().by_key["isopropanol"], catalogue().by_key["sodium-hydroxide-50"])
+    assert (found.rule, found.mark, found.lethal) == ("Appendix V group 3", Mark.READ, False)
+    assert not reactions(catalogue().by_key["isopropanol"], catalogue().by_key["ammonia-solution-25"])
+
+
+def test_appendix_v_says_nothing_of_what_is_not_identified() -> None:
+    assert examples(UNIDENTIFIED, catalogue().by_key["nitric-acid-68"]) == ()

@@ -365,7 +365,8 @@ class TestQuillmere:
         again = assess(gather(changed("B", "pipes", "S1-S2", plugged_and_proven=True), as_of=DAY))
         assert not findings_with(again, "make hydrogen cyanide")
         assert again.worst is not None
-        assert again.worst.zones == ("Z7",)
+        assert again.worst.zones == ("Z2",)  # within the acids: hydrochloric and nitric, one kerb round both
+        assert "chlorine and nitrosyl chloride" in again.worst.sentence
 
     def test_counts(self) -> None:
         known = demo_assessment("B").coverage
