@@ -64,7 +64,7 @@ def test_a_volume_that_is_none_is_refused(bad: float) -> None:
         lambda: roughness_area_m2(bad, "concrete"),
         lambda: published_rules(bad),
     ):
-        with pytest.raises(GeometryRefused, match="spilt volume: expected (0 or more|more than 0)"):
+        with pytest.raises(GeometryRefused, match=r"spilt volume: expected (0 or more|more than 0)"):
             refused()
 
 
