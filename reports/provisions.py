@@ -215,4 +215,4 @@ def _ways_out(floor: FloorFact) -> Iterator[WayOut]:
         if door.main_entrance:
             nearest = min(drawn, key=lambda drain: (door.line.distance(drain.shape), drain.name), default=None)
             metres = None if nearest is None else door.line.distance(nearest.shape)
-            yield WayOut(f"Door {door.name}", None if nearest is None else f"drain {nearest.name}", metres)
+            yield WayOut(f"At {door.name}", None if nearest is None else f"drain {nearest.name}", metres)

@@ -169,7 +169,7 @@ def _items(lines: Sequence[KitLine], counts: Sequence[int | None]) -> str:
 def _count(line: KitLine, count: int | None) -> str:
     if count is None:
         return " (number not known)"
-    return f" {count} L" if line.item.startswith("absorbent") else f" × {count}" if count > 1 else ""
+    return f" ({count} L)" if line.item.startswith("absorbent") else f" × {count}" if count > 1 else ""
 
 
 def _short(item: str) -> str:

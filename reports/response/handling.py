@@ -19,6 +19,9 @@ MAX_NET_KG = 400.0
 
 KG_PER_LB = 0.45359237
 
+SMALL_CONTAINER = "small container"
+"""The size of `drum_sizes.csv` that one person may think of lifting."""
+
 
 @dataclass(frozen=True, slots=True)
 class DrumSize:
@@ -133,12 +136,13 @@ class LiftCheck:
         return self.kg <= self.limit_kg
 
     @property
-    def words(self) -> str:
-        """The check as a sentence."""
+    def handling(self) -> str:
+        """Mass and check as a sentence."""
+        mass = f"{self.kg:.0f} kg ({self.kg / KG_PER_LB:.0f} lb)"
         says = f"NIOSH limit for lifting it over the lip {self.limit_kg:.1f} kg, lifting index {self.index:.1f}"
         if self.allowed:
-            return f"one person may lift it in, on an even floor: {says}"
-        return f"not by hand: {says}; by a lifter, or by the slide"
+            return f"{mass}: one person may lift it in, on an even floor ({says})"
+        return f"{mass}: not by hand ({says}); by a lifter, or by the slide"
 
 
 def lift_over_lip(kg: float, size: DrumSize, lip_m: float) -> LiftCheck:

@@ -15,6 +15,8 @@ from reports.response.rule_rows import NOTHING, choices, cite, filled, rule_rows
 from survey.vocabulary import ConditionSign, KitKind, Orientation
 
 _GEAR = frozenset({KitKind.TOOL, KitKind.OTHER})
+SMALL = "small"
+"""What a way says of what it is for instead of how that stands: a container small enough for one person to lift."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +50,12 @@ class _Way:
     def barred(self, case: "_Case") -> str:
         """Say why this way is not taken; empty where nothing on record speaks against it."""
         reasons = []
-        if self.stands not in ("any", case.orientation):
+        if self.stands == SMALL:
+            if case.by_hand is None:
+                return "for small containers only"
+            if not case.by_hand:
+                return self.because
+        elif self.stands not in ("any", case.orientation):
             reasons.append(f"for a drum that is {self.stands}; this one is {_standing(case.orientation)}")
         if not self.barred_signs.isdisjoint(case.signs) or (self.not_stacked and case.place.stacked):
             reasons.append(self.because)
@@ -78,6 +85,7 @@ class _Case:
     signs: frozenset[ConditionSign]
     kg: int
     place: Place
+    by_hand: bool | None
 
 
 def gear_on_record(kit: Sequence[KitFact]) -> frozenset[str]:
@@ -85,7 +93,7 @@ def gear_on_record(kit: Sequence[KitFact]) -> frozenset[str]:
     return frozenset(way.cite.rule for way in _ways() if any(way.has_gear(item) for item in kit))
 
 
-def ways_in(drum: DrumFact, kg: float, place: Place) -> tuple[WayIn, ...]:
+def ways_in(drum: DrumFact, kg: float, place: Place, *, by_hand: bool | None = None) -> tuple[WayIn, ...]:
     """Return the ways of getting a drum into its salvage drum, those open first, and why the others are not taken.
 
     Parameters
@@ -94,6 +102,8 @@ def ways_in(drum: DrumFact, kg: float, place: Place) -> tuple[WayIn, ...]:
     kg : float
         Mass of the drum with its contents [kg].
     place : Place
+    by_hand : bool, optional
+        Whether the check of a lift by one person allows it; None for a drum, which nobody lifts.
 
     Returns
     -------
@@ -101,9 +111,9 @@ def ways_in(drum: DrumFact, kg: float, place: Place) -> tuple[WayIn, ...]:
 
     Notes
     -----
-    None of them is a lift by hand: the equation for lifting does not cover tipping, rolling, pushing or several people.
+    No drum is lifted by hand: the equation for lifting does not cover tipping, rolling, pushing or several people.
     """
-    return _ways_in(_Case(drum.orientation, drum.signs, ceil(kg), place))
+    return _ways_in(_Case(drum.orientation, drum.signs, ceil(kg), place, by_hand))
 
 
 @lru_cache(maxsize=4096)
@@ -126,7 +136,7 @@ def _ways() -> tuple[_Way, ...]:
         _Way(
             cite=cite(row),
             name=row["name"],
-            stands=row["stands"] if row["stands"] == "any" else Orientation(row["stands"]),
+            stands=row["stands"] if row["stands"] in ("any", SMALL) else Orientation(row["stands"]),
             gear=choices(row["gear"]),
             least_room_m=0.0 if row["least_room_m"] == NOTHING else float(row["least_room_m"]),
             most_kg=None if row["most_kg"] == NOTHING else float(row["most_kg"]),

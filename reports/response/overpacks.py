@@ -12,7 +12,17 @@ from math import ceil
 from reports.facts import DrumFact
 from reports.response.advice import Cite, OverpackNeed
 from reports.response.conditions import Condition, Situation, Surroundings, holds, parse, situation
-from reports.response.handling import KG_PER_LB, DrumSize, GrossMass, drum_size, gross_mass, lift_over_lip, lift_words
+from reports.response.handling import (
+    KG_PER_LB,
+    SMALL_CONTAINER,
+    DrumSize,
+    GrossMass,
+    LiftCheck,
+    drum_size,
+    gross_mass,
+    lift_over_lip,
+    lift_words,
+)
 from reports.response.overpack_ways import Place, ways_in
 from reports.response.rule_rows import NOTHING, cite, filled, rule_rows
 from reports.response.salvage import MAX_SALVAGE_L, Fit, SalvageDrum, free_liquid_l, padding_for, salvage_drums
@@ -94,6 +104,7 @@ def overpack_need(drum: DrumFact, as_of: date, *, place: Place = NO_PLACE) -> Ov
     chosen = _chosen(drum, as_of)
     size, mass = drum_size(drum), gross_mass(drum)
     packed = _packed(drum, size, chosen.material)
+    check = _lift_check(mass, size, packed)
     net_kg = mass.kg + (packed.padding_kg if packed else 0.0)
     heavy = packed is not None and net_kg > packed.salvage.max_net_kg
     possible = not chosen.stopped and packed is not None and not (heavy and mass.certain)
@@ -109,7 +120,7 @@ def overpack_need(drum: DrumFact, as_of: date, *, place: Place = NO_PLACE) -> Ov
         material=chosen.material,
         vented=chosen.vented,
         gross_kg=net_kg + (packed.salvage.tare_kg if packed else 0.0),
-        handling=_handling(mass, size, packed),
+        handling=check.handling if check else lift_words(mass.kg),
         remark=" ".join(remark for remark in remarks if remark),
         possible=possible,
         pallet_id=drum.pallet_id,
@@ -117,7 +128,7 @@ def overpack_need(drum: DrumFact, as_of: date, *, place: Place = NO_PLACE) -> Ov
         net_kg=net_kg,
         free_liquid_l=packed.free_liquid_l if packed and possible else 0.0,
         padding=packed.padding if packed and possible else "",
-        ways=ways_in(drum, mass.kg, place) if possible else (),
+        ways=ways_in(drum, mass.kg, place, by_hand=check.allowed if check else None) if possible else (),
     )
 
 
@@ -202,12 +213,11 @@ def _kilograms(kg: float) -> str:
     return f"{ceil(kg)} kg ({ceil(kg / KG_PER_LB)} lb)"
 
 
-def _handling(mass: GrossMass, size: DrumSize | None, packed: _Packed | None) -> str:
-    """Say how the drum itself may be moved, before it is in anything."""
-    if packed is None or size is None or size.size != "small container":
-        return lift_words(mass.kg)
-    check = lift_over_lip(mass.kg, size, packed.salvage.inside_height_m)
-    return f"{_kilograms(mass.kg)}: {check.words}"
+def _lift_check(mass: GrossMass, size: DrumSize | None, packed: _Packed | None) -> LiftCheck | None:
+    """Check a lift by one person where that is even thinkable: of a small container."""
+    if packed is None or size is None or size.size != SMALL_CONTAINER:
+        return None
+    return lift_over_lip(mass.kg, size, packed.salvage.inside_height_m)
 
 
 def _grade_remark(material: str, drum: DrumFact) -> str:
