@@ -8,8 +8,8 @@ from dataclasses import replace
 
 import pytest
 
-from reports.response.advice import KitLine
 from reports.response.absorbents import absorbent_advice, absorbent_conflict, absorbent_kind
+from reports.response.advice import KitLine
 from reports.response.kit import kit_lines
 from reports.response.overpack_stock import overpack_rows
 from reports.response.overpacks import overpack_need

@@ -7,8 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reports.facts import DrumFact
-from reports.response.conditions import Surroundings
 from reports.response.absorbents import absorbent_advice, absorbent_conflict
+from reports.response.conditions import Surroundings
 from reports.response.methods import method_tables
 from reports.response.overpacks import overpack_need
 from reports.response.protective_equipment import ensemble

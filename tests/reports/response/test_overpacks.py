@@ -129,8 +129,8 @@ def test_more_than_a_salvage_drum_may_hold_is_transferred(litres: float) -> None
 
 def test_gross_mass_counts_drum_contents_and_salvage_drum() -> None:
     found = need(drum("toluene"))
-    # 208.198 L of 868 kg/m3, 27.2 kg drum, 40 kg salvage drum; 322 - 250.5 L of room round it filled with vermiculite of
-    # 0.16 kg/L (masses recalled, worked by hand)
+    # 208.198 L of 868 kg/m3, 27.2 kg drum, 40 kg salvage drum; 322 - 250.5 L of room round it filled with vermiculite
+    # of 0.16 kg/L (masses recalled, worked by hand)
     assert found.net_kg == pytest.approx(208.198 * 0.868 + 27.2 + 71.5 * 0.16, abs=0.5)
     assert found.gross_kg == pytest.approx(found.net_kg + 40)
     assert "no hand lift" in found.handling
