@@ -13,8 +13,10 @@ from reports.findings.containment import containment_findings
 from reports.findings.pairs import pair_findings
 from reports.findings.rest import rest_findings
 from reports.findings.routes import route_findings
+from reports.findings.separation import separation_findings
 from reports.findings.site import prior_record_invalid, shortage_findings, site_findings
 from reports.findings.triggers import trigger_findings
+from reports.findings.walls import wall_findings
 from reports.first_actions import first_actions
 from reports.floors.bunds import containment_on
 from reports.floors.clock import with_clock
@@ -39,9 +41,11 @@ from survey.vocabulary import WalkOutcome
 FLOOR_RULES = (
     condition_findings,
     pair_findings,
+    separation_findings,
     trigger_findings,
     route_findings,
     containment_findings,
+    wall_findings,
     rest_findings,
 )
 """The rules that look at one floor; each yields findings."""

@@ -267,6 +267,8 @@ class SitePage:
     containment: tuple[ContainmentTable, ...]
     pairs_first: tuple[PairItem, ...]
     pairs_more: tuple[PairItem, ...]
+    apart: tuple[RuleText, ...]
+    """What is asked for in a building of two that react."""
     unknowns: tuple[str, ...]
     disputes: tuple[ReadingText, ...]
     flags: tuple[FlagText, ...]

@@ -74,6 +74,7 @@ def site_page(assessment: Assessment, plan: PrePlan, drawings: Mapping[UUID, Flo
         containment=tuple(table for floor in plan.floors for table in floor.containment),
         pairs_first=pairs[:PAIRS_AT_FIRST],
         pairs_more=pairs[PAIRS_AT_FIRST:],
+        apart=plan.apart,
         unknowns=plan.unknowns,
         disputes=plan.disputes,
         flags=plan.flags,

@@ -19,7 +19,7 @@ from reports.assessment import (
 )
 from reports.maps import grid_of
 from reports.preplan.build import KINDS
-from reports.preplan.liquids import unlisted_text
+from reports.preplan.pairs import unlisted_text
 from reports.preplan.plan import DrainPart, FloorPart, PairText, ReadingText, StopText, ZonePart
 from reports.preplan.stops import Place, places_of, stop_texts
 from reports.preplan.words import day, span

@@ -189,6 +189,14 @@ class DoorAssessment:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherTable:
+    """What another published table says of two products, in a few words."""
+
+    words: str
+    cite: Cite
+
+
+@dataclass(frozen=True, slots=True)
 class PairAssessment:
     """Two pallets whose products react, how far apart they are, and where their liquids meet."""
 
@@ -222,6 +230,8 @@ class PairAssessment:
     """On the worst pair of its kind: pairs like it in these storage zones that are not listed."""
     more_where: tuple[str, ...] = ()
     """Places at which only pairs like it meet that are not listed."""
+    also: tuple[OtherTable, ...] = ()
+    """What other tables say of the two products."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,9 @@
 from collections.abc import Iterator, Sequence
 from math import inf
 
+import numpy as np
+
+from geometry.incompatible_neighbours import parted
 from reports.assessment import Finding, Kind, PairAssessment, Verdict
 from reports.findings.shape import finding
 from reports.floors.neighbours import FLOOR, PLACE_UNKNOWN
@@ -10,7 +13,16 @@ from reports.floors.view import FloorView
 from reports.pair_groups import clause, grouped, more_of, named, places
 from reports.wording import distance_text, listed
 from survey.catalogue.compatibility import LEFT_OPEN, NO_GROUPS
-from survey.catalogue.separation import SEPARATION
+from survey.catalogue.separation import PARTITION_RISE, SEPARATION
+from survey.vocabulary import YesNoUnknown
+
+_NO_PARTITION = {
+    YesNoUnknown.UNKNOWN: (
+        f"whether it is noncombustible and rises {PARTITION_RISE.value:g} mm above and beside them is not on record"
+    ),
+    YesNoUnknown.NO: "it does not meet the rule for partitions",
+}
+"""Why a wall does not stand in place of distance."""
 
 
 def pair_findings(view: FloorView) -> Iterator[Finding]:
@@ -34,7 +46,7 @@ def _together(view: FloorView, pairs: Sequence[PairAssessment]) -> Finding:
         worst.cite,
         kind,
         f"{named(pairs)}: together they {clause(worst)}. {_how(pairs)}{_more(pairs)}",
-        _reason(worst),
+        _reason(view, worst),
         pallets=sorted({name for pair in pairs for name in (pair.a, pair.b)}),
         drains=[place.removeprefix("drain ") for place in where if place.startswith("drain ")],
         inputs=[
@@ -79,7 +91,7 @@ def _more(pairs: Sequence[PairAssessment]) -> str:
     return f" There are {more}." if more else ""
 
 
-def _reason(pair: PairAssessment) -> str:
+def _reason(view: FloorView, pair: PairAssessment) -> str:
     if pair.cite.rule == NO_GROUPS:
         return "One of them is in no group of the chart, so that a reaction cannot be excluded."
     if pair.cite.rule == LEFT_OPEN:
@@ -90,4 +102,16 @@ def _reason(pair: PairAssessment) -> str:
         return "They are in the same block or in blocks side by side, and only the face of a block was seen."
     if pair.meets is not Verdict.NOT_REACHED:
         return "One leaking drum of each is enough for the liquids to come together."
-    return f"Closer than the {SEPARATION.value:g} m separation asked for in buildings, or one above the other."
+    asked = f"Closer than the {SEPARATION.value:g} m separation asked for in buildings, or one above the other."
+    return f"{asked}{_wall_between(view, pair)}"
+
+
+def _wall_between(view: FloorView, pair: PairAssessment) -> str:
+    """Say so where a wall parts two pallets, and why it does not stand in place of distance."""
+    places = [view.pallet(name).footprint for name in (pair.a, pair.b)]
+    one, other = np.array([0]), np.array([1])
+    for answer, why in _NO_PARTITION.items():
+        walls = [wall.line for wall in view.floor.walls if wall.meets_partition_rule is answer]
+        if walls and parted(places, one, other, walls).all():
+            return f" A wall stands between them: {why}."
+    return ""

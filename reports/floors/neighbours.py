@@ -10,6 +10,7 @@ from reports.floors.lot_table import Bits, LotTable
 from reports.floors.spills import FloorSpills
 from reports.floors.together import Together, all_together
 from reports.floors.worst_pairs import Worst, in_order, not_listed, worst_pairs
+from reports.other_tables import other_tables
 from reports.response.advice import Cite
 from reports.tolerance import between
 
@@ -123,6 +124,7 @@ def _listed(table: LotTable, spills: FloorSpills, found: Together) -> Iterator[P
             above=bool(found.above[at]),
             a_at=a.pallet.at,
             b_at=b.pallet.at,
+            also=other_tables(a.product, b.product, reaction),
         )
 
 

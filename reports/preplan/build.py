@@ -9,7 +9,8 @@ from reports.assessment import Assessment, Finding, FloorAssessment, Kind
 from reports.facts import SiteFacts
 from reports.maps import floor_map, grid_of
 from reports.preplan.front import action_texts, front_floor, front_page
-from reports.preplan.liquids import containment_tables, door_text, drain_part, pair_texts
+from reports.preplan.liquids import containment_tables, door_text, drain_part
+from reports.preplan.pairs import apart_texts, pair_texts
 from reports.preplan.plan import Basis, FindingGroup, FindingText, FloorPart, PrePlan, SourceText
 from reports.preplan.provided import (
     borrowed,
@@ -83,6 +84,7 @@ def preplan(assessment: Assessment, facts: SiteFacts) -> PrePlan:
         actions=action_texts(assessment),
         findings=_by_kind(assessment.findings),
         floors=tuple(_floor(floor, assessment, places) for floor in assessment.floors),
+        apart=apart_texts(),
         overpacks=overpack_lines(assessment.overpacks),
         kit=kit_texts(assessment.kit),
         kit_heading=assessment.kit_heading,

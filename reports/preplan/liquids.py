@@ -1,7 +1,6 @@
-"""Where liquid goes and what it meets: drains, neighbour pairs, containment."""
+"""Where liquid goes and what holds it: drains, doors, containment."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from math import inf
 
 from geometry.units import l_min_and_gpm, litres_and_gallons, metres_and_feet, mm_and_inches, square_metres_and_feet
@@ -14,15 +13,19 @@ from reports.assessment import (
     DrainTime,
     FloorAssessment,
     Order,
-    PairAssessment,
-    PalletAssessment,
     Verdict,
 )
 from reports.maps import Grid
 from reports.minutes import arrival_text, minutes_text, span_of_time
-from reports.pair_groups import clause, grouped, more_of, named, places
 from reports.preplan.front import drain_goes_to, drain_proof
-from reports.preplan.plan import ContainmentRow, ContainmentTable, DoorText, DrainPart, Pairs, PairText, ReachText
+from reports.preplan.plan import (
+    ContainmentRow,
+    ContainmentTable,
+    DoorText,
+    DrainPart,
+    Pairs,
+    ReachText,
+)
 from reports.preplan.words import NOT_RECORDED, bare, basis, capital, distance, sentence, span
 from reports.wording import counted, listed
 
@@ -149,90 +152,6 @@ def door_text(door: DoorAssessment) -> DoorText:
         litres=span(door.litres, litres_and_gallons, low="thick film", high="thin film") if out else "0 L",
         source=f"{door.pallet}{zones}" if door.pallet is not None else "–",
         arrival=f"{capital(when)}, {_whom(first, door.surest)}" if first else "–",
-    )
-
-
-def pair_texts(pairs: Sequence[PairAssessment]) -> tuple[PairText, ...]:
-    """Word the neighbours whose products react; where places or contents are not known, one text says it for all."""
-    known = {id(pair) for pair in pairs if pair.certain and pair.separation is not None}
-    order = {id(pair): place for place, pair in enumerate(pairs)}
-    texts = []
-    for group in grouped(pairs):
-        if id(group[0]) in known or len(group) == 1:
-            texts += [(order[id(pair)], pair_text(pair)) for pair in group]
-        else:
-            texts.append((order[id(group[0])], _group_text(group)))
-    return tuple(text for _, text in sorted(texts, key=lambda each: each[0]))
-
-
-def _group_text(group: Sequence[PairAssessment]) -> PairText:
-    worst = group[0]
-    return replace(
-        pair_text(replace(worst, where=places(group), more_where=(), more=sum(pair.more for pair in group))),
-        pallets=tuple(sorted({name for pair in group for name in (pair.a, pair.b)})),
-        sentence=f"{named(group)}: together they {clause(worst)}.",
-        lethal=any(pair.lethal for pair in group),
-    )
-
-
-def pair_text(pair: PairAssessment) -> PairText:
-    """Word two neighbours whose products react."""
-    one = f"{pair.a} ({pair.product_a})"
-    other = f"{pair.b} ({pair.product_b})"
-    together = f"{one} and {other} together {pair.reaction}."
-    if not pair.certain:
-        together = f"{one} and {other}: it cannot be excluded that together they {pair.reaction.split(': ')[0]}."
-    return PairText(
-        pallets=tuple(dict.fromkeys((pair.a, pair.b))),
-        sentence=together,
-        distance=capital(_apart(pair)),
-        meeting=_meeting(pair),
-        meets=pair.meets,
-        lethal=pair.lethal,
-        basis=basis(pair.cite),
-    )
-
-
-def _apart(pair: PairAssessment) -> str:
-    above = "; one stands above the other" if pair.above else ""
-    if pair.separation is None:
-        return f"distance not known{above}"
-    if pair.a == pair.b:
-        return f"on the same pallet{above}"
-    along = "" if pair.along_floor_m is None else f"; along the floor {metres_and_feet(pair.along_floor_m)}"
-    return f"{distance(pair.separation)} apart{along}{above}"
-
-
-def _meeting(pair: PairAssessment) -> str:
-    more = f"; {more_of([pair])}" if pair.more else ""
-    if pair.meets is Verdict.NOT_REACHED:
-        return f"liquids do not meet within the film range{more}"
-    also = f", which meet also: {listed(pair.more_where)}" if pair.more_where else ""
-    verb = "liquids meet" if pair.meets is Verdict.REACHES else "liquids may meet"
-    joined = any(place.startswith(("drain", "sump")) for place in pair.where)
-    zero = ", 0 m apart by way of the drains" if joined and pair.hydraulic_m == 0 else ""
-    return f"{verb}: {listed(pair.where)}{zero}{more}{also}"
-
-
-def unlisted_text(pallet: PalletAssessment) -> str:
-    """Say how many pairs of a pallet are only counted, and which is the worst of them; empty where all are listed."""
-    rest = pallet.unlisted
-    if rest is None:
-        return ""
-    apart = "distance not known" if rest.separation is None else f"{distance(rest.separation)} apart"
-    if rest.beside == pallet.name:
-        apart = "on the same pallet"
-    meets = {
-        Verdict.REACHES: "liquids meet",
-        Verdict.MAY_REACH: "liquids may meet",
-        Verdict.NOT_REACHED: "liquids do not meet within the film range",
-    }[rest.meets]
-    together = f"together they {rest.reaction}"
-    if not rest.certain:
-        together = f"it cannot be excluded that together they {rest.reaction.split(': ')[0]}"
-    return (
-        f"Pairs of it that react and are not listed: {rest.pairs:,}; the worst: {rest.product} with "
-        f"{rest.beside_product} on {rest.beside}, {apart}, {meets}: {together}"
     )
 
 

@@ -403,6 +403,8 @@ class PairText:
     meets: Verdict
     lethal: bool
     basis: Basis
+    also: tuple[RuleText, ...] = ()
+    """What other tables say of the two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -512,6 +514,8 @@ class PrePlan:
     actions: tuple[ActionText, ...]
     findings: tuple[FindingGroup, ...]
     floors: tuple[FloorPart, ...]
+    apart: tuple[RuleText, ...]
+    """How far apart two that react are to stand in a building, or what may stand in place of that."""
     overpacks: tuple[OverpackLine, ...]
     kit: tuple[KitText, ...]
     kit_heading: str

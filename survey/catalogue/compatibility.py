@@ -200,7 +200,7 @@ def _named(pair: NamedPair, *, lethal: bool) -> Reaction:
 
 def _exemplified(example: Example) -> Reaction:
     return Reaction(
-        clause=f"can {example.consequence}",
+        clause=f"may {example.consequence}",
         gas=None,
         lethal=False,
         certain=True,

@@ -25,6 +25,11 @@ _FROM_MILDEST: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {ROAD: ("", "O", "*", "X"), SEA: ("X", "1", "2", "3", "4", "*")}
 )
 """Codes of each table; the first of each asks for nothing."""
+_LIMITS: Mapping[str, str] = MappingProxyType(
+    {ROAD: "for transport, not a warehouse", SEA: "for ships, not a warehouse"}
+)
+_IN_BRIEF: Mapping[str, str] = MappingProxyType({"X": "not together", "O": "not together unless leaks could not mix"})
+"""Demands of the road table in fewer words than its text has."""
 _ZONE_A = "6.1-I-A"
 _LIQUID_8 = "8L"
 _EXPLOSIVES_AT_SEA = MappingProxyType(
@@ -51,6 +56,7 @@ class Segregation:
     table: str
     code: str | None
     certain: bool
+    between: str
     says: str
     source: str
     mark: Mark
@@ -59,6 +65,13 @@ class Segregation:
     def demands(self) -> bool:
         """Whether the table asks for anything; False is no permission."""
         return self.code is not None and self.code != _FROM_MILDEST[self.table][0]
+
+    @property
+    def brief(self) -> str:
+        """The demand in a few words, with its use limit; only where there is one."""
+        asked = _IN_BRIEF.get(self.code or "") or notes()[self.table, self.code or "blank"].says
+        doubt = "" if self.certain else "it cannot be excluded: "
+        return f"{_TITLES[self.table]} ({_LIMITS[self.table]}): {doubt}{self.between}, {asked}"
 
     @property
     def scope(self) -> str:
@@ -97,13 +110,15 @@ def on_the_road(a: Product, b: Product) -> Segregation:
     Segregation
         By the stricter of all hazards of the two, subsidiary ones too, and by paragraph (c).
     """
-    by_class = _answer(ROAD, road_cells(), (_road_rows(a), _road_rows(b)), _road_says)
+    by_class = _answer(ROAD, road_cells(), (_road_rows(a), _road_rows(b)), _road_asks)
     sure = _cyanide_and_acid(a, b, lambda product, trait: trait in product.known_traits)
     if not sure and (by_class.code == "X" or not _cyanide_and_acid(a, b, _may_be)):
         return by_class
     note = notes()[ROAD, "cyanide and acid"]
     says = note.says if sure else f"cannot be excluded: {note.says}"
-    return Segregation(ROAD, "X", certain=sure, says=says, source=note.source, mark=note.mark)
+    return Segregation(
+        ROAD, "X", certain=sure, between="a cyanide with an acid", says=says, source=note.source, mark=note.mark
+    )
 
 
 def _cyanide_and_acid(a: Product, b: Product, asked: Callable[[Product, Trait], bool]) -> bool:
@@ -128,33 +143,36 @@ def at_sea(a: Product, b: Product) -> Segregation:
     Segregation
         By the stricter of all hazards of the two. What the entry of a product asks for is not held.
     """
-    return _answer(SEA, sea_cells(), (_sea_rows(a), _sea_rows(b)), _sea_says)
+    return _answer(SEA, sea_cells(), (_sea_rows(a), _sea_rows(b)), _sea_asks)
 
 
 def _answer(
     table: str,
     cells: Mapping[tuple[str, str], Cell],
     sides: tuple[_Rows, _Rows],
-    says: Callable[[str, str, str], str],
+    asks: Callable[[str, str, str], str],
 ) -> Segregation:
     one, other = sides
     left_out = tuple(dict.fromkeys(sorted((*one.left_out, *other.left_out))))
-    if not one.every or not other.every:
-        note = notes()[table, "scope"]
-        return Segregation(table, None, certain=False, says="; ".join(left_out), source=note.source, mark=note.mark)
-    sure = _strictest(table, cells, one.sure, other.sure)
     worst = _strictest(table, cells, one.every, other.every)
-    certain = sure is not None and cells[sure].code == cells[worst].code if worst else False
+    if worst is None:
+        note = notes()[table, "scope"]
+        return Segregation(
+            table, None, certain=False, between="", says="; ".join(left_out), source=note.source, mark=note.mark
+        )
+    sure = _strictest(table, cells, one.sure, other.sure)
+    certain = sure is not None and cells[sure].code == cells[worst].code
     chosen = sure if certain and sure else worst
-    if chosen is None:
-        raise ValueError(f"{table}: no cell for {one.every} and {other.every}")
     cell = cells[chosen]
-    said = says(*chosen, cell.code)
+    between = f"class {_worded(chosen[0])} with class {_worded(chosen[1])}"
+    said = f"{between}, {asks(*chosen, cell.code)}"
     if cell.code == _FROM_MILDEST[table][0]:
         said = "; ".join((said, *left_out))
     if not certain:
         said = f"cannot be excluded: {said}"
-    return Segregation(table, cell.code, certain=certain, says=said, source=cell.source, mark=cell.mark)
+    return Segregation(
+        table, cell.code, certain=certain, between=between, says=said, source=cell.source, mark=cell.mark
+    )
 
 
 def _strictest(
@@ -213,8 +231,8 @@ def _sea_rows(product: Product) -> _Rows:
     return _Rows(frozenset(hazards), frozenset(), ())
 
 
-def _road_says(one: str, other: str, code: str) -> str:
-    said = f"class {_worded(one)} with class {_worded(other)}, {notes()[ROAD, code or 'blank'].says}"
+def _road_asks(one: str, other: str, code: str) -> str:
+    said = notes()[ROAD, code or "blank"].says
     if _LIQUID_8 in (one, other) and code == "O" and ({one, other} - {_LIQUID_8}).pop()[0] in "45":
         said += f"; {notes()[ROAD, 'corrosive beside 4 or 5'].says}"
     if one == other == _LIQUID_8:
@@ -222,8 +240,8 @@ def _road_says(one: str, other: str, code: str) -> str:
     return said
 
 
-def _sea_says(one: str, other: str, code: str) -> str:
-    said = f"class {one} with class {other}, {notes()[SEA, code].says}"
+def _sea_asks(_one: str, _other: str, code: str) -> str:
+    said = notes()[SEA, code].says
     if code in sea_distances():
         said += f" (on deck at least {sea_distances()[code].value:g} m, verify)"
     return f"{said}; {notes()[SEA, 'entry first'].says}"

@@ -4,7 +4,7 @@ from functools import cache
 
 from reports.assessment import Assessment, PairAssessment, Verdict
 from reports.floors.worst_pairs import LISTED
-from reports.preplan.liquids import unlisted_text
+from reports.preplan.pairs import unlisted_text
 from reports.wording import MOST_NAMED, named
 from tests.reports.judged import a_store, judged, stock
 

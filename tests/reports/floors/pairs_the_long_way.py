@@ -14,6 +14,7 @@ from reports.floors.lots import Lot
 from reports.floors.neighbours import FLOOR, PLACE_UNKNOWN, pair_order
 from reports.floors.together import NEARBY_M, can_be_together
 from reports.floors.view import FloorView, LotArrival
+from reports.other_tables import other_tables
 from reports.response.advice import Cite
 from reports.tolerance import between
 from survey.catalogue.compatibility import Reaction, reactions
@@ -77,6 +78,7 @@ def judged_pair(
         above=above,
         a_at=first.pallet.at,
         b_at=second.pallet.at,
+        also=other_tables(first.product, second.product, reaction),
     )
 
 
