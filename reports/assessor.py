@@ -28,11 +28,11 @@ from reports.floors.lots import lots_on
 from reports.floors.nearby import Nearby
 from reports.floors.neighbours import neighbours_on
 from reports.floors.pallets import pallets_on
+from reports.floors.provisions import overpacks_of, provisions
 from reports.floors.spills import FloorSpills
 from reports.floors.stops import line_order, stay_out, stops_on
 from reports.floors.view import FloorView
 from reports.floors.zones import zones_on
-from reports.provisions import overpacks_of, provisions
 from reports.ranking import ranked, zone_order
 from reports.response.advice import OverpackNeed, StopLine
 from reports.stand_off import stand_off

@@ -22,3 +22,9 @@ def position_tolerance_m(source: PositionSource, stated_m: float | None) -> floa
 def between(metres: float, tolerance_a_m: float, tolerance_b_m: float) -> Distance:
     """Give a distance with the tolerance of its two ends [m], taken as independent errors."""
     return Distance(metres, hypot(tolerance_a_m, tolerance_b_m))
+
+
+def distance_text(distance: Distance) -> str:
+    """Write a distance with the tolerance of its positions, at the precision that tolerance allows."""
+    digits = 2 if distance.tolerance_m < 0.1 else 1
+    return f"{distance.metres:.{digits}f} ± {distance.tolerance_m:.{digits}f} m"

@@ -1,8 +1,7 @@
-"""How names, counts and distances are put into sentences."""
+"""How names and counts are put into sentences."""
 
 from collections.abc import Iterable, Sequence
 
-from reports.assessment import Distance
 from survey.catalogue.product import Product
 
 
@@ -16,12 +15,6 @@ def listed(names: Sequence[str]) -> str:
 def counted(count: int, noun: str) -> str:
     """Give a count with its noun: *1 drum*, *4 drums*."""
     return f"{count} {noun}" if count == 1 else f"{count:,} {noun}s"
-
-
-def distance_text(distance: Distance) -> str:
-    """Write a distance with the tolerance of its positions, at the precision that tolerance allows."""
-    digits = 2 if distance.tolerance_m < 0.1 else 1
-    return f"{distance.metres:.{digits}f} ± {distance.tolerance_m:.{digits}f} m"
 
 
 def phrase(note: str) -> str:

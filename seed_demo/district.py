@@ -1,5 +1,8 @@
 """What is the same at every site of the invented district: the fire service's kit and the authorities to call."""
 
+from collections.abc import Mapping
+from typing import Any
+
 from seed_demo.authoring import Origin, Recorder
 from survey.vocabulary import Availability, ContactRole, KitKind, KitPlace, Source, YesNoUnknown
 
@@ -14,7 +17,7 @@ _CARRIED = (
     (KitPlace.TECHNICIANS, KitKind.PERSONAL, "Vapour-protective suit", "", 4, None),
 )
 
-ENTRY_ARRANGED = dict.fromkeys(("backup_crew", "way_out", "decontamination"), YesNoUnknown.YES)
+ENTRY_ARRANGED: Mapping[str, Any] = dict.fromkeys(("backup_crew", "way_out", "decontamination"), YesNoUnknown.YES)
 """The district's technicians bring a back-up crew and decontamination; the ways out are agreed for each site."""
 
 _AUTHORITIES = (

@@ -11,7 +11,8 @@ from reports.findings.shape import finding
 from reports.floors.neighbours import FLOOR, PLACE_UNKNOWN
 from reports.floors.view import FloorView
 from reports.pair_groups import clause, grouped, more_of, named, places
-from reports.wording import distance_text, listed
+from reports.tolerance import distance_text
+from reports.wording import listed
 from survey.catalogue.compatibility import LEFT_OPEN, NO_GROUPS
 from survey.catalogue.separation import PARTITION_RISE, SEPARATION
 from survey.vocabulary import YesNoUnknown

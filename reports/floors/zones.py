@@ -8,9 +8,9 @@ from reports.assessment import Finding, Kind, ZoneAssessment
 from reports.coverage import coverage
 from reports.facts import DrumFact, SiteFacts, ZoneFact
 from reports.floors.pallets import name_and_number
+from reports.floors.provisions import zone_provisions
 from reports.floors.stops import line_order
 from reports.floors.view import FloorView
-from reports.provisions import zone_provisions
 from reports.ranking import zone_order
 from reports.response.absorbents import absorbent_advice
 from reports.response.advice import MethodTable, OverpackNeed, StopLine

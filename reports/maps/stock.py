@@ -42,7 +42,8 @@ from reports.maps.symbols import (
     action_number,
     crossed_out,
 )
-from reports.wording import counted, distance_text
+from reports.tolerance import distance_text
+from reports.wording import counted
 
 _EDGE_PT = {1: (2.6, 6.0), 2: (2.0, 4.5), 3: (1.5, 3.0)}
 """Line and hatched band along the edge of the three worst storage zones [pt]."""

@@ -9,7 +9,8 @@ from geometry.units import converted
 from reports.assessment import Coverage, Distance, Span
 from reports.preplan.plan import Basis
 from reports.response.advice import Cite
-from reports.wording import counted, distance_text
+from reports.tolerance import distance_text
+from reports.wording import counted
 
 NONE_RECORDED = "none recorded"
 NOT_RECORDED = "not recorded"

@@ -2,8 +2,7 @@
 
 import pytest
 
-from reports.tolerance import between, position_tolerance_m
-from reports.wording import distance_text
+from reports.tolerance import between, distance_text, position_tolerance_m
 from survey.vocabulary import PositionSource
 
 

@@ -9,6 +9,7 @@ from shapely import Point
 
 from reports.facts import BreachFact, DrumFact, KitFact
 from reports.response.conditions import Surroundings
+from reports.response.handling import DrumSize, drum_size
 from survey.catalogue.containers import container
 from survey.catalogue.products import catalogue
 from survey.vocabulary import (
@@ -104,3 +105,10 @@ def kit_item(kind: KitKind, name: str, material: str = "", **changes: Any) -> Ki
         beside_pallet="",
     )
     return replace(item, **changes)
+
+
+def known_size(case: DrumFact) -> DrumSize:
+    """Give the trade size of a drum that has one."""
+    size = drum_size(case)
+    assert size is not None
+    return size

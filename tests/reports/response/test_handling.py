@@ -2,8 +2,8 @@
 
 import pytest
 
-from reports.response.handling import drum_size, gross_mass, gross_mass_kg, lift_words, recommended_weight_limit_kg
-from tests.reports.response.situations import DRUM_L, drum
+from reports.response.handling import gross_mass, gross_mass_kg, lift_words, recommended_weight_limit_kg
+from tests.reports.response.situations import DRUM_L, drum, known_size
 
 
 def test_gross_mass_by_hand() -> None:
@@ -57,7 +57,7 @@ def test_part_full_drum_is_lighter_and_empty_one_is_its_tare() -> None:
     ],
 )
 def test_size_is_the_next_larger_one(code: str, litres: float, size: str) -> None:
-    assert drum_size(drum(code=code, capacity_l=litres)).size == size
+    assert known_size(drum(code=code, capacity_l=litres)).size == size
 
 
 def test_no_hand_lift_above_the_load_constant() -> None:

@@ -8,13 +8,12 @@ import pytest
 
 from reports.facts import DrumFact, KitFact
 from reports.response.advice import OverpackNeed
-from reports.response.handling import drum_size
 from reports.response.overpack_stock import overpack_rows
 from reports.response.overpacks import overpack_need
 from reports.response.salvage import CLEARANCE_M, salvage_drums
 from survey.vocabulary import ConditionSign as Sign
 from survey.vocabulary import KitKind, KitPlace, LabelState, YesNoUnknown
-from tests.reports.response.situations import AS_OF, drum, kit_item
+from tests.reports.response.situations import AS_OF, drum, kit_item, known_size
 
 
 def need(found: DrumFact) -> OverpackNeed:
@@ -105,14 +104,14 @@ def test_size_is_the_smallest_that_takes_the_drum(code: str, litres: float, prod
     found = drum(product, code, capacity_l=litres, fill_l=litres)
     assert need(found).size_label == label
     outer = next(each for each in salvage_drums() if each.label == label and each.material == need(found).material)
-    inner = drum_size(found)
+    inner = known_size(found)
     assert outer.inside_diameter_m - inner.outside_diameter_m >= 2 * CLEARANCE_M
     assert outer.inside_height_m > inner.outside_height_m
 
 
 def test_dented_drum_that_just_goes_in_does_not_fit() -> None:
     outer = next(each for each in salvage_drums() if each.label.startswith("85 gal"))
-    size = drum_size(drum("toluene"))
+    size = known_size(drum("toluene"))
     assert outer.takes(size)
     assert outer.takes(replace(size, outside_diameter_m=outer.inside_diameter_m - 2 * CLEARANCE_M - 1e-6))
     assert not outer.takes(replace(size, outside_diameter_m=outer.inside_diameter_m - CLEARANCE_M))

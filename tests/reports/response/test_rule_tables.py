@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 import reports.response
-from reports.response.kit import absorbent_advice
+from reports.response.absorbents import absorbent_advice
 from reports.response.method_rules import method_rules, method_steps
 from reports.response.rule_rows import rule_rows
 from reports.response.stop_rules import stop_rules

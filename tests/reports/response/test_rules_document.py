@@ -115,7 +115,8 @@ def a_case(dice: random.Random) -> tuple[DrumFact, Surroundings]:
         )
 
     def arranged() -> YesNoUnknown:
-        return dice.choice((YesNoUnknown.YES, YesNoUnknown.YES, *YesNoUnknown))
+        found: YesNoUnknown = dice.choice((YesNoUnknown.YES, YesNoUnknown.YES, *YesNoUnknown))
+        return found
 
     signs = frozenset(dice.sample(list(ConditionSign), dice.choice((0, 0, 0, 1, 1, 2, 3))))
     found = replace(
