@@ -7,8 +7,8 @@ from reports.findings.shape import finding
 from reports.floors.lots import Lot
 from reports.floors.view import FloorView
 from reports.response.advice import Cite
-from reports.tolerance import between
-from reports.wording import distance_text, named
+from reports.tolerance import between, distance_text
+from reports.wording import named
 from survey.catalogue.separation import AMMONIUM_NITRATE, asks_nitrate_distance, separation_ways
 from survey.vocabulary import StandKind
 
