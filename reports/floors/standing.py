@@ -54,10 +54,10 @@ def _first_drains(floor: FloorFact, arrivals: Sequence[LotArrival]) -> Mapping[U
                 found = (list(Verdict).index(verdict), inf if way_m is None else way_m, lot.target)
                 best[drum.id] = min(found, best.get(drum.id, found))
     lost = [f"drain {drain.name}" for drain in floor.drains if drain.shape is None]
-    beside = f", and {named(lost)} wherever it lies" if lost else ""
+    beside = f" and {named(lost)} wherever it lies" if lost else ""
     sure = list(Verdict).index(Verdict.REACHES)
     return {
-        drum: f"{drain}, which it {'reaches' if verdict == sure else 'may reach'} first{beside}"
+        drum: f"{drain} ({'' if verdict == sure else 'may be '}reached first){beside}"
         for drum, (verdict, _, drain) in best.items()
     }
 

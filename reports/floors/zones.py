@@ -99,7 +99,7 @@ def _zone(
 def _methods(drums: Sequence[DrumFact], stops: Mapping[UUID, tuple[StopLine, ...]]) -> tuple[MethodTable, ...]:
     """Give the method tables, each with a caution for the drums of it that nobody has looked over."""
     unchecked = {drum.name for drum in drums if not drum.signs_checked or not drum.container.known}
-    tables = method_tables([drum for drum in drums if not drum.empty_uncleaned], stops)
+    tables = method_tables(drums, stops)
     return tuple(
         replace(table, caution=f"{LOOK_FIRST}: {named(looked)}. {table.caution}")
         if (looked := [name for name in table.drums if name in unchecked])

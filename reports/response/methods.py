@@ -8,14 +8,14 @@ technician level: plugging and patching are temporary.
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from uuid import UUID
 
 from reports.facts import BreachFact, DrumFact
-from reports.response.advice import MethodRow, MethodTable, StopLine, Who
-from reports.response.method_rules import MethodRule, Step, method_rules, method_steps
+from reports.response.advice import MethodRow, MethodTable, StepLine, StopLine, Who
+from reports.response.method_rules import Case, MethodRule, Need, State, Step, method_rules, method_steps
+from reports.wording import named
 from survey.catalogue.containers import Wall
-from survey.catalogue.materials import resistance, wall_resistance
+from survey.catalogue.materials import Grade, resistance, wall_resistance
 from survey.catalogue.product import Mark, Product, Trait
 from survey.vocabulary import BreachKind, ConditionSign
 
@@ -26,6 +26,9 @@ TECHNICIANS_ONLY = (
 
 MATERIALS_NAMED = 3
 """How many materials a step names: the best graded ones."""
+
+FULL_SHARE = 0.5
+"""Above this share of its capacity a drum counts as full when people would upend it: our judgement, about 120 kg."""
 
 _COMMON_STAGES = frozenset({"before", "after"})
 """Stages that are the same for every breach of a table, and are said once in its caution."""
@@ -40,6 +43,14 @@ _TRAIT_CAUTIONS = (
     (Trait.ORGANIC_PEROXIDE, "Organic peroxide: check its temperature first and leave if it is warm."),
     (Trait.HYDROFLUORIC, "Hydrofluoric acid: calcium gluconate at hand before anyone goes near."),
 )
+
+_MAY_BURN = frozenset(
+    {Trait.FLAMMABLE, Trait.ORGANIC_PEROXIDE, Trait.WATER_REACTIVE, Trait.SELF_HEATING, Trait.SULPHIDE, Trait.PHOSPHIDE}
+)
+"""What may give off vapour or gas that an engine can light: our reading of *no flammable vapour possible*."""
+
+_HARSH = frozenset({Trait.CORROSIVE, Trait.ACID, Trait.BASE, Trait.OXIDISER, Trait.OXIDISING_ACID, Trait.ATTACKS_STEEL})
+"""What may attack a wall where no chart has a grade; organic liquids may attack plastic and aluminium."""
 
 _OPEN_SIGNS = frozenset({ConditionSign.MISSING_BUNG, ConditionSign.OPEN_FUNNEL})
 
@@ -68,41 +79,86 @@ def method_tables(drums: Sequence[DrumFact], stops: Mapping[UUID, tuple[StopLine
     for drum in drums:
         if not stops[drum.id] and drum.product.identified and not drum.empty_uncleaned:
             free[drum.product.key, drum.container.wall].append(drum)
-    return tuple(_table(members) for _, members in sorted(free.items(), key=lambda item: item[0]))
+    vapour = _may_burn(drums)
+    return tuple(_table(members, vapour) for _, members in sorted(free.items(), key=lambda item: item[0]))
 
 
-def _table(drums: Sequence[DrumFact]) -> MethodTable:
-    product, wall = drums[0].product, drums[0].container.wall
-    signs = frozenset(sign for drum in drums for sign in drum.signs)
-    present = [row for drum in drums for row in _present_rows(drum)]
+def _may_burn(drums: Sequence[DrumFact]) -> str:
+    """Name what may give off vapour that burns; drums that nobody identified and emptied ones count."""
+    burning = [
+        drum.product.name if drum.product.identified else "drums not identified"
+        for drum in drums
+        if drum.contents_unknown or drum.product.traits & _MAY_BURN
+    ]
+    return named(list(dict.fromkeys(sorted(burning))))
+
+
+def _table(drums: Sequence[DrumFact], vapour: str) -> MethodTable:
+    whole = _case(drums, vapour)
+    present = [row for drum in drums for row in _present_rows(drum, vapour)]
     said = {(row.cite.rule, row.method, row.not_here) for row in present}
     possible = [
-        _row(rule, rule.breaches[0], _Case(product, wall, signs, None), present_on="")
+        _row(rule, rule.breaches[0], whole, vapour)
         for rule in method_rules()
         if BreachKind.UNKNOWN not in rule.breaches and any(map(rule.suits, drums))
     ]
     possible = [row for row in possible if (row.cite.rule, row.method, row.not_here) not in said]
+    common = _steps(BreachKind.UNKNOWN, whole, vapour, common=True)
     return MethodTable(
-        product=product.name,
-        wall=str(wall),
+        product=whole.product.name,
+        wall=str(whole.wall),
         drums=tuple(drum.name for drum in drums),
         rows=(*present, *possible),
-        caution=_caution(drums),
+        caution=_caution(drums, common),
+        steps=common,
     )
 
 
-def _present_rows(drum: DrumFact) -> list[MethodRow]:
+def _case(drums: Sequence[DrumFact], vapour: str, size_mm: float | None = None, *, present: bool = False) -> Case:
+    """Give what steps at any of these drums of one product and wall are checked against."""
+    product, wall = drums[0].product, drums[0].container.wall
+    states = {
+        State.FULL: any(not drum.fill_known or drum.fill_l > FULL_SHARE * drum.capacity_l for drum in drums),
+        State.VAPOUR: bool(vapour),
+        State.WALL_ATTACKED: _attacked(wall, product),
+        State.CORRODED_AREA: any(breach.kind is BreachKind.CORRODED_AREA for drum in drums for breach in drum.breaches),
+    }
+    return Case(
+        product=product,
+        wall=wall,
+        signs=frozenset(sign for drum in drums for sign in drum.signs),
+        states=frozenset(state for state, holds in states.items() if holds),
+        size_mm=size_mm,
+        present=present,
+    )
+
+
+def _attacked(wall: Wall, product: Product) -> bool:
+    """Whether a product attacks the wall it stands in, or may: where no chart says, by the nature of both."""
+    grade = wall_resistance(wall, product)
+    if grade.acceptable or grade.refused:
+        return grade.refused
+    iron = wall in (Wall.STEEL, Wall.STAINLESS)
+    return bool(product.traits & _HARSH) or (Trait.ORGANIC in product.traits and not iron)
+
+
+def _present_rows(drum: DrumFact, vapour: str) -> list[MethodRow]:
     """Make the rows for what is breached now; a leak without a breach on record is one not found yet."""
     breaches = [(breach.kind, _largest_mm(breach)) for breach in drum.breaches]
     if drum.signs & _OPEN_SIGNS and BreachKind.BUNG_WEEP not in {kind for kind, _ in breaches}:
         breaches.append((BreachKind.BUNG_WEEP, None))
     if not breaches and drum.leaking:
         breaches.append((BreachKind.UNKNOWN, None))
-    rows: list[MethodRow] = []
-    for kind, size_mm in breaches:
-        case = _Case(drum.product, drum.container.wall, drum.signs, size_mm)
-        rows.extend(_row(rule, kind, case, present_on=drum.name) for rule in _rules_for(kind, drum))
-    return rows
+    return [
+        _row(rule, kind, _case([drum], vapour, _taken_mm(rule, size_mm), present=True), vapour, present_on=drum.name)
+        for kind, size_mm in breaches
+        for rule in _rules_for(kind, drum)
+    ]
+
+
+def _taken_mm(rule: MethodRule, size_mm: float | None) -> float | None:
+    """Take a breach whose size nobody recorded to be as large as its kind gets."""
+    return rule.up_to_mm if size_mm is None else size_mm
 
 
 def _rules_for(kind: BreachKind, drum: DrumFact) -> list[MethodRule]:
@@ -117,77 +173,73 @@ def _largest_mm(breach: BreachFact) -> float | None:
     return max((size for size in (breach.size_mm, breach.length_mm) if size is not None), default=None)
 
 
-@dataclass(frozen=True, slots=True)
-class _Case:
-    """What a step is checked against; `size_mm` is None where no breach is on record or its size is not."""
-
-    product: Product
-    wall: Wall
-    signs: frozenset[ConditionSign]
-    size_mm: float | None
-
-
-@dataclass(slots=True)
-class _Sorted:
-    """Steps that may be taken, by stage, the materials they need, and the steps refused."""
-
-    texts: dict[str, list[str]]
-    materials: list[str]
-    refused: list[str]
+def _steps(kind: BreachKind, case: Case, vapour: str, *, common: bool) -> tuple[StepLine, ...]:
+    """Give the steps for one kind of breach in the order of work, those refused here among them."""
+    return tuple(
+        _line(step, case, vapour)
+        for step in method_steps()
+        if (step.stage in _COMMON_STAGES) is common and step.belongs(kind, case)
+    )
 
 
-def _sorted(kind: BreachKind, case: _Case, *, common: bool) -> _Sorted:
-    """Sort the steps for one kind of breach into those that may be taken and those that are refused here."""
-    found = _Sorted(defaultdict(list), [], [])
-    for step in method_steps():
-        if (step.stage in _COMMON_STAGES) is not common or not step.belongs(kind, case.product, case.wall):
-            continue
-        if step.barred(case.product, case.wall, case.signs, case.size_mm):
-            found.refused.append(f"{step.short}: not here, because {step.because}")
-            continue
-        fitting, unfit = _materials(step, case.product)
-        if step.materials and not fitting:
-            found.refused.append(f"{step.short}: not here, because {unfit}")
-            continue
-        found.materials.extend(fitting)
-        found.texts[step.stage].append(step.text)
-    return found
+def _line(step: Step, case: Case, vapour: str) -> StepLine:
+    """Check one step against product, wall, condition and size, then its materials against the product."""
+    speaking = [(bar, because) for bar in step.bars if (because := bar.speaks(case))]
+    if speaking:
+        reasons = [f"{because} of {vapour}" if State.VAPOUR in bar.words else because for bar, because in speaking]
+        first, _ = speaking[0]
+        return StepLine(first.cite, step.stage, step.short, "", refused=True, because="; ".join(dict.fromkeys(reasons)))
+    fitting: list[str] = []
+    for need in step.needs:
+        fit, unfit = _materials(need, case.product)
+        if not fit:
+            return StepLine(step.cite, step.stage, step.short, "", refused=True, because=unfit)
+        fitting.extend(fit)
+    return StepLine(step.cite, step.stage, step.text, "; ".join(fitting), refused=False, because="")
 
 
-def _row(rule: MethodRule, kind: BreachKind, case: _Case, *, present_on: str) -> MethodRow:
-    found = _sorted(kind, case, common=False)
-    first = found.texts.pop("reposition", [])
+def _row(rule: MethodRule, kind: BreachKind, case: Case, vapour: str, *, present_on: str = "") -> MethodRow:
+    steps = _steps(kind, case, vapour, common=False)
+    taken = [step for step in steps if not step.refused]
     return MethodRow(
         cite=rule.cite,
         breach=f"{rule.label} ({present_on}, now)" if present_on else rule.label,
         wall=str(case.wall),
-        first_move=" ".join(first),
-        method=" ".join(text for texts in found.texts.values() for text in texts),
-        materials=tuple(dict.fromkeys(found.materials)),
-        not_here=tuple(dict.fromkeys(found.refused)),
+        first_move=" ".join(step.text for step in taken if step.stage == "reposition"),
+        method=" ".join(step.text for step in taken if step.stage != "reposition"),
+        materials=tuple(dict.fromkeys(named for step in taken for named in step.material.split("; ") if named)),
+        not_here=_not_here(steps),
         who=Who.TECHNICIAN,
         present=bool(present_on),
+        steps=steps,
     )
 
 
-def _materials(step: Step, product: Product) -> tuple[list[str], str]:
-    """Name the materials of a step that stand up to the product best, or why none does."""
-    grades = [resistance(material, product) for material in step.materials]
+def _not_here(steps: Sequence[StepLine]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(f"{step.text}: not here, because {step.because}" for step in steps if step.refused))
+
+
+def _materials(need: Need, product: Product) -> tuple[list[str], str]:
+    """Name the materials that stand up to the product best, or say why none does."""
+    grades = [resistance(material, product) for material in need.materials]
     fit = sorted((grade for grade in grades if grade.acceptable), key=lambda grade: grade.place)
     fitting = [
-        f"{grade.material} {step.used_as}".rstrip() + f": {grade.words}{'' if grade.mark is Mark.READ else ' (verify)'}"
+        f"{grade.material} {need.used_as}".rstrip() + f": {grade.words}{'' if grade.mark is Mark.READ else ' (verify)'}"
         for grade in fit[:MATERIALS_NAMED]
     ]
-    refused = [grade.material for grade in grades if grade.refused]
-    if refused:
-        return (
-            fitting,
-            f"{' and '.join(refused)} {'does' if len(refused) == 1 else 'do'} not stand up to {product.name}",
-        )
-    return fitting, f"nothing on record says what stands up to {product.name}: ask its supplier"
+    return fitting, _unfit([grade for grade in grades if grade.refused], product)
 
 
-def _caution(drums: Sequence[DrumFact]) -> str:
+def _unfit(refused: Sequence[Grade], product: Product) -> str:
+    if not refused:
+        return f"nothing on record says what stands up to {product.name}: ask its supplier"
+    names = " and ".join(grade.material for grade in refused)
+    never = list(dict.fromkeys(grade.note for grade in refused if grade.never))
+    why = f" ({'; '.join(never)})" if never else ""
+    return f"{names} {'does' if len(refused) == 1 else 'do'} not stand up to {product.name}{why}"
+
+
+def _caution(drums: Sequence[DrumFact], common: Sequence[StepLine]) -> str:
     """Say what holds for every row of a table: who, before, after, and what to check about these drums."""
     product, wall = drums[0].product, drums[0].container.wall
     said = [TECHNICIANS_ONLY]
@@ -208,9 +260,11 @@ def _caution(drums: Sequence[DrumFact]) -> str:
     patched = [drum.name for drum in drums if ConditionSign.PATCHED in drum.signs]
     if patched:
         said.append(f"Patched before: {', '.join(patched)}. Look for the old breach and do not roll.")
-    signs = frozenset(sign for drum in drums for sign in drum.signs)
-    common = _sorted(BreachKind.UNKNOWN, _Case(product, wall, signs, None), common=True)
-    said.append("Before: " + " ".join(common.texts["before"]))
-    said.extend(f"{refusal[0].upper()}{refusal[1:]}." for refusal in common.refused)
-    said.append("After: " + " ".join(common.texts["after"]))
+    said.append("Before: " + _texts(common, "before"))
+    said.extend(f"{refusal[0].upper()}{refusal[1:]}." for refusal in _not_here(common))
+    said.append("After: " + _texts(common, "after"))
     return " ".join(said)
+
+
+def _texts(steps: Sequence[StepLine], stage: str) -> str:
+    return " ".join(step.text for step in steps if step.stage == stage and not step.refused)

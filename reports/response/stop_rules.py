@@ -4,7 +4,7 @@ The rules are rows of `data/stop_rules.csv`. Every row can only add a line: no s
 away.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from math import floor
@@ -108,6 +108,11 @@ def _holding(case: Situation) -> tuple[StopRule, ...]:
 @cache
 def stop_rules() -> tuple[StopRule, ...]:
     """Return all stop rules."""
+    return read_stop_rules(rule_rows("stop_rules.csv"))
+
+
+def read_stop_rules(rows: Iterable[Mapping[str, str]]) -> tuple[StopRule, ...]:
+    """Read rows of the table of stop rules; a blank cell is refused."""
     return tuple(
         StopRule(
             cite=cite(row),
@@ -118,7 +123,7 @@ def stop_rules() -> tuple[StopRule, ...]:
             because=row["because"],
             instead=row["instead"],
         )
-        for row in filled(rule_rows("stop_rules.csv"))
+        for row in filled(rows)
     )
 
 

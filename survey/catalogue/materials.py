@@ -9,7 +9,7 @@ from enum import StrEnum
 from functools import cache
 
 from survey.catalogue.containers import Wall
-from survey.catalogue.product import Mark, Product
+from survey.catalogue.product import Mark, Product, Trait
 from survey.catalogue.rows import rows
 
 
@@ -33,6 +33,9 @@ _WORDS = {
     Rating.NOT_RECOMMENDED: "not recommended",
     Rating.UNKNOWN: "not known",
 }
+
+NEVER = "never"
+"""Stands in place of a published grade where a trait of the product rules a material out."""
 
 WALL_MATERIAL: Mapping[Wall, str] = {
     Wall.STEEL: "carbon steel",
@@ -67,6 +70,11 @@ class Grade:
         return self.rating in (Rating.POOR, Rating.NOT_RECOMMENDED)
 
     @property
+    def never(self) -> bool:
+        """Whether a trait of the product rules the material out, whatever the chart says."""
+        return self.as_published == NEVER
+
+    @property
     def place(self) -> int:
         """Order of grades, best first."""
         return _FROM_BEST.index(self.rating)
@@ -79,12 +87,18 @@ class Grade:
 def resistance(material: str, product: Product) -> Grade:
     """Return how a material stands up to a product; unknown where either has no grade on record.
 
+    What a product of some trait attacks whatever the chart says of its class (wood in an oxidiser) is not recommended;
+    `note` says why. Methods and kit both ask here, so that they cannot differ.
+
     Raises
     ------
     KeyError
         If no material of that name is in the table.
     """
     graded = _table()[material]
+    for bar in _bars():
+        if bar.material == material and bar.traits & product.traits:
+            return Grade(material, Rating.NOT_RECOMMENDED, NEVER, bar.source, bar.mark, bar.because)
     found = graded.get(product.resistance_class or "")
     if found is None:
         return Grade(material, Rating.UNKNOWN, "unknown", "no value found", Mark.RECALLED)
@@ -102,6 +116,31 @@ def wall_resistance(wall: Wall, product: Product) -> Grade:
 def materials() -> tuple[str, ...]:
     """Return the names of all materials in the table."""
     return tuple(_table())
+
+
+@dataclass(frozen=True, slots=True)
+class _Bar:
+    """A material never used with products of these traits, whatever the chart says of their class."""
+
+    material: str
+    traits: frozenset[Trait]
+    because: str
+    source: str
+    mark: Mark
+
+
+@cache
+def _bars() -> tuple[_Bar, ...]:
+    return tuple(
+        _Bar(
+            row["material"],
+            frozenset(map(Trait, row["traits"].split("|"))),
+            row["because"],
+            row["source"],
+            Mark(row["mark"]),
+        )
+        for row in rows("material_bars.csv")
+    )
 
 
 @cache

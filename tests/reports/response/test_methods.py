@@ -1,21 +1,27 @@
-"""Methods: each hard rule of the trade and its opposite, on drums written by hand.
+"""Methods: the golden advice and its twins, and how tables, rows and steps hang together.
 
 The rules on screws, wedges, wax, wire brushes, forklifts and caps are common practice without a published source; the
 square-ended plug and the pad overlap are from US Army TM 55-1915-200 and NAVEDTRA 14057 (read); no wood on oxidisers
 rests on EPA-600/2-80-076 pairs 2-101, 104-101 and 30-101 (read).
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import product
 from typing import Any
 
 import pytest
 
 from reports.facts import DrumFact
 from reports.response.advice import MethodRow, MethodTable, StopLine, Who
+from reports.response.method_rules import STAGES, Case, State, method_steps
 from reports.response.methods import method_tables
 from reports.response.stop_rules import stop_lines
+from survey.catalogue.containers import Wall
+from survey.catalogue.products import catalogue
 from survey.vocabulary import BreachKind, Closure
 from survey.vocabulary import ConditionSign as Sign
+from tests.reports.response.golden_methods import CAUTION, METHODS, GoldenMethod
 from tests.reports.response.situations import around, breach, drum
 
 
@@ -38,134 +44,58 @@ TEAR = (breach(BreachKind.TEAR, length_mm=60),)
 WEEP = (breach(BreachKind.BUNG_WEEP),)
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """A drum on which a step is refused, and the change after which it is taken."""
-
-    title: str
-    drum: DrumFact
-    row: str
-    refused: str
-    twin: dict[str, Any]
-    taken: str
-
-
-STEEL_GLYCOL = drum("ethylene-glycol", breaches=PINHOLE)
-RULES = [
-    Rule(
-        "no screw into a flammable",
-        drum("toluene", breaches=PINHOLE),
-        "pinhole",
-        "self-tapping screw",
-        {"product": STEEL_GLYCOL.product},
-        "Drive a sheet-metal screw",
-    ),
-    Rule(
-        "no screw into an oxidiser",
-        drum("hydrogen-peroxide-35", "1A1", stainless=True, breaches=PINHOLE),
-        "pinhole",
-        "self-tapping screw",
-        {"product": STEEL_GLYCOL.product},
-        "Drive a sheet-metal screw",
-    ),
-    Rule(
-        "no screw into a pitted wall",
-        replace(STEEL_GLYCOL, signs=frozenset({Sign.PITTED})),
-        "pinhole",
-        "self-tapping screw",
-        {"signs": frozenset()},
-        "Drive a sheet-metal screw",
-    ),
-    Rule(
-        "no screw into a hole wider than it",
-        replace(STEEL_GLYCOL, breaches=(breach(BreachKind.PINHOLE, 8),)),
-        "pinhole",
-        "self-tapping screw",
-        {"breaches": PINHOLE},
-        "Drive a sheet-metal screw",
-    ),
-    Rule(
-        "no wood in nitric acid",
-        drum("nitric-acid-68", "1A1", stainless=True, breaches=PUNCTURE),
-        "puncture",
-        "wooden plug",
-        {"product": STEEL_GLYCOL.product},
-        "square-ended softwood plug",
-    ),
-    Rule(
-        "no wood in isocyanate",
-        drum("toluene-diisocyanate", breaches=TEAR),
-        "slit",
-        "wooden wedges",
-        {"product": drum("hydraulic-oil").product},
-        "Tap in softwood wedges",
-    ),
-    Rule(
-        "no wire brush on a flammable",
-        drum("toluene", breaches=PUNCTURE),
-        "puncture",
-        "wire brush",
-        {"product": STEEL_GLYCOL.product},
-        "Brush the metal bright",
-    ),
-    Rule(
-        "no tight cap on a gas-maker",
-        drum("hydrogen-peroxide-35", "1H1", breaches=WEEP),
-        "bung",
-        "a tight cap",
-        {"product": drum("ethylene-glycol").product},
-        "put a tight cap over it",
-    ),
-    Rule(
-        "no strap on brittle plastic",
-        drum("sodium-hydroxide-50", "1H1", breaches=TEAR, signs=frozenset({Sign.CHALKED_PLASTIC})),
-        "slit",
-        "strapped pad",
-        {"signs": frozenset()},
-        "Strap a pad over it",
-    ),
-    Rule(
-        "no rolling of a patched drum",
-        drum("ethylene-glycol", breaches=PUNCTURE, signs=frozenset({Sign.PATCHED})),
-        "puncture",
-        "rolling it",
-        {"signs": frozenset()},
-        "Roll or turn it",
-    ),
-    Rule(
-        "no putty in a wide hole",
-        drum("ethylene-glycol", breaches=(breach(BreachKind.PUNCTURE, 90),)),
-        "puncture",
-        "epoxy putty",
-        {"breaches": PUNCTURE},
-        "Pack what still weeps with epoxy putty",
-    ),
-    Rule(
-        "no putty in nitric acid",
-        drum("nitric-acid-68", "1A1", stainless=True, breaches=PUNCTURE),
-        "puncture",
-        "epoxy putty",
-        {"product": STEEL_GLYCOL.product},
-        "epoxy putty",
-    ),
-    Rule(
-        "no natural rubber alone stands up to chlorinated solvent",
-        drum("dichloromethane", breaches=PUNCTURE),
-        "puncture",
-        "strapped pad",
-        {"product": STEEL_GLYCOL.product},
-        "Strap a pad over it",
-    ),
-]
+def text_of(case: GoldenMethod, found: DrumFact, beside: Sequence[DrumFact]) -> str:
+    """Everything that the row, or the caution, of this drum's table says."""
+    every = [found, *beside]
+    tables = method_tables(every, {one.id: () for one in every})
+    own = next(each for each in tables if found.name in each.drums)
+    if case.row == CAUTION:
+        return own.caution
+    rows = [each for each in own.rows if each.present] or list(own.rows)
+    wanted = [each for each in rows if case.row in each.breach] or rows
+    one = wanted[0]
+    return " ".join((one.first_move, one.method, *one.not_here, *one.materials))
 
 
-@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.title)
-def test_step_is_refused_here_and_taken_by_the_twin(rule: Rule) -> None:
-    assert f"{rule.refused}: not here, because" in refused(rule.drum, rule.row)
-    assert rule.taken not in row(rule.drum, rule.row).first_move + row(rule.drum, rule.row).method
-    twin = replace(rule.drum, **rule.twin)
-    assert rule.taken in row(twin, rule.row).first_move + row(twin, rule.row).method
-    assert f"{rule.refused}: not here" not in refused(twin, rule.row)
+@pytest.mark.parametrize("case", METHODS, ids=lambda case: case.title)
+def test_golden_advice_and_its_twin(case: GoldenMethod) -> None:
+    said = text_of(case, case.drum, case.beside)
+    twin = text_of(case, replace(case.drum, **case.twin), case.twin_beside)
+    assert case.holds in said
+    assert case.holds not in twin
+    if case.instead:
+        assert case.instead in twin
+        assert case.instead not in said
+
+
+def test_there_are_enough_of_them_and_each_names_its_basis() -> None:
+    assert len({case.title for case in METHODS}) == len(METHODS) >= 26
+    assert sum(case.leak_control for case in METHODS) >= 14
+    assert all(case.basis for case in METHODS)
+    assert all(case.twin or case.beside for case in METHODS)
+
+
+def test_every_step_and_every_bar_can_come_up() -> None:
+    """No row of the tables is dead: one that no drum can bring out would be a rule that only looks like one."""
+    keys = (
+        "toluene",
+        "dichloromethane",
+        "hydrogen-peroxide-35",
+        "tetrahydrofuran",
+        "sodium-hydroxide-50",
+        "toluene-diisocyanate",
+        "zinc-dust",
+        "nitric-acid-68",
+        "mek-peroxide-solution",
+    )
+    met: set[str] = set()
+    for key, wall, kind in product(keys, Wall, BreachKind):
+        case = Case(catalogue().by_key[key], wall, frozenset(Sign), frozenset(State), 1000.0, present=True)
+        for step in method_steps():
+            if step.belongs(kind, case):
+                met |= {step.cite.rule, *(bar.cite.rule for bar in step.bars if bar.speaks(case))}
+    assert {step.cite.rule for step in method_steps()} <= met
+    assert {bar.cite.rule for step in method_steps() for bar in step.bars} <= met
 
 
 def test_no_driven_wedge_and_no_screw_in_plastic_but_pressed_wedges() -> None:
@@ -190,8 +120,8 @@ def test_forklift_is_refused_where_vapour_can_burn() -> None:
 
 
 def test_non_sparking_tools_where_flammable() -> None:
-    assert "without non-sparking tools stop and call for them" in table(drum("acetone")).caution
-    assert "non-sparking" not in table(drum("hydraulic-oil")).caution
+    assert "Non-sparking tools only; without them stop and call for help" in table(drum("acetone")).caution
+    assert "on-sparking" not in table(drum("hydraulic-oil")).caution
 
 
 def test_square_ended_plug_and_pad_overlap_are_named() -> None:
@@ -288,7 +218,8 @@ def test_all_of_it_is_for_technicians_and_temporary() -> None:
     assert {entry.who for entry in only.rows} == {Who.TECHNICIAN}
     assert "technicians only" in only.caution
     assert "temporary" in only.caution
-    assert "Mark it and look again" in only.caution
+    assert "Mark it" in only.caution
+    assert "Look again every few minutes" in only.caution
 
 
 def test_identity_from_one_source_asks_for_a_second() -> None:
@@ -340,3 +271,34 @@ def test_unidentified_and_empty_drums_get_no_table() -> None:
 
 def test_no_drums_no_tables() -> None:
     assert method_tables([], {}) == ()
+
+
+def test_steps_stand_in_the_order_of_work_with_their_rules() -> None:
+    for found in (drum("toluene", breaches=PUNCTURE), drum("nitric-acid-68", "1A1", breaches=(*TEAR, *WEEP))):
+        only = table(found)
+        for entry in only.rows:
+            places = [STAGES.index(step.stage) for step in entry.steps]
+            assert places == sorted(places)
+            assert all(step.cite.rule and step.cite.source for step in entry.steps)
+        assert {step.stage for step in only.steps} <= {"before", "after"}
+        assert [step.text for step in only.steps][-1].startswith("Look again")
+
+
+def test_steps_say_what_the_row_says() -> None:
+    entry = row(drum("nitric-acid-68", "1A1", stainless=True, breaches=PUNCTURE), "puncture")
+    refused = [step for step in entry.steps if step.refused]
+    assert [f"{step.text}: not here, because {step.because}" for step in refused] == list(entry.not_here)
+    assert all(step.text in entry.first_move + entry.method for step in entry.steps if not step.refused)
+    assert all(not step.because for step in entry.steps if not step.refused)
+    named = {material for step in entry.steps if not step.refused for material in step.material.split("; ") if material}
+    assert named == set(entry.materials)
+
+
+def test_a_refused_step_cites_what_bars_it() -> None:
+    entry = row(drum("toluene", breaches=PINHOLE), "pinhole")
+    (screw,) = (step for step in entry.steps if step.text == "self-tapping screw")
+    (taken,) = (
+        step for step in row(drum("ethylene-glycol", breaches=PINHOLE), "pinhole").steps if "sheet-metal" in step.text
+    )
+    assert screw.cite.rule.startswith("TB")
+    assert taken.cite.rule.startswith("T3")

@@ -1,18 +1,20 @@
 """Every rule table of this room: a source and a mark in every row, and no word that a rule does not know."""
 
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
 
 import reports.response
 from reports.response.absorbents import absorbent_advice
-from reports.response.method_rules import method_rules, method_steps
-from reports.response.rule_rows import rule_rows
-from reports.response.stop_rules import stop_rules
+from reports.response.method_rules import method_rules, method_steps, read_bars, read_rules, read_steps
+from reports.response.rule_rows import filled, rule_rows
+from reports.response.stop_rules import read_stop_rules, stop_rules
 from survey.catalogue.containers import Wall
 from survey.catalogue.materials import materials
 from survey.catalogue.product import Form, Mark, Trait
 from survey.catalogue.products import catalogue
+from survey.catalogue.rows import CatalogueFault
 from survey.vocabulary import BreachKind
 
 FILES = sorted(path.name for path in (Path(reports.response.__file__).parent / "data").glob("*.csv"))
@@ -51,17 +53,39 @@ def test_traits_asked_for_exist_and_something_catches_the_rest(name: str) -> Non
 
 
 def test_step_materials_are_those_of_the_resistance_table() -> None:
-    assert {material for step in method_steps() for material in step.materials} <= set(materials())
+    named = {material for step in method_steps() for need in step.needs for material in need.materials}
+    assert named <= set(materials())
 
 
-def test_barred_steps_say_what_and_why() -> None:
+def test_every_bar_bars_a_step_and_says_why() -> None:
+    steps = {step.cite.rule for step in method_steps()}
+    for name in ("method_bars.csv",):
+        for row in rule_rows(name):
+            assert set(row["steps"].split("|")) <= steps
+            assert row["because"]
     for step in method_steps():
-        may_be_barred = step.barred_traits or step.barred_walls or step.barred_signs or step.max_size_mm is not None
-        if may_be_barred:
-            assert step.short, step.cite.rule
-            assert step.because, step.cite.rule
-        if step.materials:
-            assert step.short, step.cite.rule
+        assert step.short, "a step that may be refused has a short name"
+
+
+READERS: dict[str, Callable[[list[Mapping[str, str]]], object]] = {
+    "stop_rules.csv": read_stop_rules,
+    "methods.csv": lambda rows: list(read_rules(rows)),
+    "method_steps.csv": lambda rows: list(read_steps(rows, {})),
+    "method_bars.csv": read_bars,
+    "entry_kit.csv": lambda rows: list(filled(rows)),
+}
+
+
+@pytest.mark.parametrize("name", READERS)
+def test_an_empty_cell_is_never_a_permission(name: str) -> None:
+    """Whichever cell of whichever row is emptied, the table is refused as a whole: nothing is read as *no bar*."""
+    found = [dict(row) for row in rule_rows(name)]
+    READERS[name](list(found))
+    for place, row in enumerate(found):
+        for column in row:
+            holed = [*found[:place], row | {column: " "}, *found[place + 1 :]]
+            with pytest.raises((CatalogueFault, ValueError)):
+                READERS[name](list(holed))
 
 
 @pytest.mark.parametrize("wall", Wall)

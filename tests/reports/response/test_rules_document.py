@@ -140,7 +140,7 @@ def a_case(dice: random.Random) -> tuple[DrumFact, Surroundings]:
         way_out=arranged(),
         decontamination=arranged(),
         technicians_min=dice.choice((None, 45.0, 7.5)),
-        first_drain=dice.choice(("", "drain D1, which it reaches first")),
+        first_drain=dice.choice(("", "drain D1 (reached first)")),
     )
     return found, beside
 
