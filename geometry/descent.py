@@ -28,8 +28,9 @@ __all__ = ["NARROW", "WIDE", "Descent", "Descents", "FallingFloor", "Hollow", "R
 Drains = Sequence[tuple[str, BaseGeometry]]
 
 _THINNEST_M = 1e-6
-_DEPTH_TOLERANCE = 1e-3  # how well a critical depth is found
+_DEPTH_TOLERANCE = 1e-2  # how well a critical depth is found
 _KEPT_REST_BYTES = 64e6
+_KEPT_TRACE_BYTES = 64e6
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +126,26 @@ class Descent:
         return padded.reshape(grid.rows + 2, grid.columns + 2)[1:-1, 1:-1]
 
 
+@dataclass(frozen=True, slots=True)
+class Trace:
+    """What is remembered of a run: enough to tell what it did not get to.
+
+    Parameters
+    ----------
+    tiles : (n,) array of int
+        Tiles of the floor on which it got to any cell, see `ground.Ground.tiles_of`.
+    lost_at_m3 : float
+        What lay on the floor before the first left the map [m³]; infinite where nothing did.
+    unknown, low : bool
+        Whether it came beside what nobody knows to be tight or not, and beside what some film goes over.
+    """
+
+    tiles: Integers
+    lost_at_m3: float
+    unknown: bool
+    low: bool
+
+
 class FallingFloor:
     """A floor and how it falls, made ready for spills from many places.
 
@@ -142,6 +163,8 @@ class FallingFloor:
         self._bed_m: Floats | None = None
         self._grounds: dict[bool, Ground] = {}
         self._rests: Kept[tuple[object, ...], Rest] = Kept(_KEPT_REST_BYTES, lambda rest: 24 * len(rest.cells) + 1000)
+        self.traces: Kept[tuple[object, ...], Trace] = Kept(_KEPT_TRACE_BYTES, lambda one: 8 * len(one.tiles) + 1000)
+        """Of runs over it, by film, tongue, reading, first cell and volume."""
 
     @property
     def kept_rests(self) -> Kept[tuple[object, ...], Rest]:
@@ -168,6 +191,39 @@ class FallingFloor:
                 self._bed_m = bed_of(self.floor.grid, self.relief)
             self._grounds[passing] = ground_of(flow, self._bed_m)
         return self._grounds[passing]
+
+    @cached_property
+    def marked(self) -> tuple[Integers, Integers]:
+        """Cells beside what nobody knows to be tight or not, and beside what some film goes over."""
+        passing, holding = self.ground(cautious=True), self.ground(cautious=False)
+        low = np.union1d(passing.cells_beside_low(), holding.cells_beside_low())
+        return passing.cells_apart(holding), low
+
+    @cached_property
+    def _marks(self) -> NDArray[np.bool_]:
+        found = np.zeros((2, len(self.ground(cautious=True).bed_m)), dtype=np.bool_)
+        for marks, cells in zip(found, self.marked, strict=True):
+            marks[cells] = True
+        return found
+
+    def trace_of(self, ground: Ground, rest: Rest) -> Trace:
+        """Give what is remembered of a run.
+
+        Parameters
+        ----------
+        ground : Ground
+            The cells.
+        rest : Rest
+            The run.
+
+        Returns
+        -------
+        Trace
+        """
+        unknown, low = (bool(marks[rest.cells].any()) for marks in self._marks)
+        return Trace(
+            ground.tiles_of(rest.cells), rest.lost_at_m3 if rest.lost_m3 > 0 else math.inf, unknown=unknown, low=low
+        )
 
 
 class Descents:
@@ -426,8 +482,10 @@ class Descents:
         *,
         cautious: bool,
         tolerance_m: float = 0.0,
+        from_m: float = 0.0,
+        short_m: float = math.inf,
     ) -> float | None:
-        """Find the film depth at which a volume just reaches a target.
+        """Find the deepest film with which a volume just reaches a target.
 
         Parameters
         ----------
@@ -439,12 +497,17 @@ class Descents:
             As in `descent`.
         tolerance_m : float
             As in `needed_m3` [m].
+        from_m : float
+            Films thinner than this are not tried [m].
+        short_m : float
+            A film that is known not to get there [m].
 
         Returns
         -------
         float or None
-            In metres, to one part in a thousand: at every film thinner than this the volume gets there. Infinite
-            where the target lies at the source. None where not even a film of a micrometre gets there.
+            In metres, to one part in a hundred: with a film a trifle thinner the volume gets there, and with none
+            that is deeper. A film thinner still may be stopped by a lip that this one goes over. Infinite where the
+            target lies at the source. None where no film of a micrometre or more, nor as deep as asked, gets there.
 
         Raises
         ------
@@ -466,13 +529,13 @@ class Descents:
         best: float | None = None
         for low_m, high_m in zip(steps, (*steps[1:], math.inf), strict=True):
             most_m = min(high_m, volume_m3 / ground.cell_m2)
-            least_m = max(low_m, _THINNEST_M)
+            least_m = max(low_m, from_m, _THINNEST_M)
             needed_m3 = contact_m3(least_m) if least_m < most_m else None
             if needed_m3 is None:
-                break
-            if contact_m3(math.nextafter(most_m, 0.0)) is None:
-                return _just_m(contact_m3, volume_m3, least_m, most_m, needed_m3)
-            best = high_m
+                continue
+            most_m = short_m if least_m < short_m < most_m else most_m
+            through = most_m != short_m and contact_m3(math.nextafter(most_m, 0.0)) is not None
+            best = high_m if through else _just_m(contact_m3, volume_m3, least_m, most_m, needed_m3)
         return best
 
     def _rest(self, ground: Ground, volume_m3: float, film_m: float, running: Running) -> Rest:
@@ -522,13 +585,19 @@ def _just_m(
     """Find the depth at which a volume is just enough, between one at which it is and one at which it is not.
 
     What is needed grows with the film, in proportion where nothing but film lies on the way, so that the depth at which
-    it would come to the volume is tried on either side, and then the middle.
+    it would come to the volume is tried on either side, and the middle where that does not help.
     """
+    before_m, before_m3 = 0.0, 0.0
     while high_m > low_m * (1 + _DEPTH_TOLERANCE):
-        guess_m = low_m * volume_m3 / needed_m3 if needed_m3 > 0 else high_m
-        near = guess_m * (1 - _DEPTH_TOLERANCE / 3), guess_m * (1 + _DEPTH_TOLERANCE / 3)
-        for film_m in (*near, math.sqrt(low_m * high_m)):
-            if low_m < film_m < high_m:
-                found = contact_m3(film_m)
-                low_m, needed_m3, high_m = (low_m, needed_m3, film_m) if found is None else (film_m, found, high_m)
+        apart = high_m / low_m
+        rise = (needed_m3 - before_m3) / (low_m - before_m)
+        guess_m = low_m + (volume_m3 - needed_m3) / rise if rise > 0 else high_m
+        known = low_m, needed_m3
+        for share in (-1 / 3, 1 / 3, None):
+            film_m = math.sqrt(low_m * high_m) if share is None else guess_m * (1 + share * _DEPTH_TOLERANCE)
+            if not low_m < film_m < high_m or (share is None and (high_m / low_m) ** 2 < apart):
+                continue
+            found = contact_m3(film_m)
+            low_m, needed_m3, high_m = (low_m, needed_m3, film_m) if found is None else (film_m, found, high_m)
+        before_m, before_m3 = known if low_m > known[0] else (before_m, before_m3)
     return low_m

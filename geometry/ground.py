@@ -28,6 +28,7 @@ ELEVATION_STEP_M = 1e-7
 """Elevations are taken in steps of this, so that a level part of a floor is level in spite of rounding."""
 
 _KEPT_TARGETS = 4096
+_TILE = 4  # cells along the side of a tile
 _EDGE_M = 1e-9  # nearer to the side of a cell than this nothing cuts it
 _UNKNOWN, _WHOLE, _CUT = 0, 1, 2
 _OFF_CENTRE = 3.1e-7, 1.7e-7  # cells: no line that anybody draws passes exactly through the places it is compared with
@@ -75,6 +76,28 @@ class Ground:
     def width(self) -> int:
         """Cells in a padded row."""
         return self.grid.columns + 2
+
+    @property
+    def tiles(self) -> int:
+        """How many tiles of 4 by 4 cells there are."""
+        return (self.width // _TILE + 1) * (len(self.bed_m) // self.width // _TILE + 1)
+
+    def tiles_of(self, cells: Integers) -> Integers:
+        """Find on which tiles of 4 by 4 cells some cells lie.
+
+        Parameters
+        ----------
+        cells : (n,) array of int
+            Counted through the padded grid.
+
+        Returns
+        -------
+        (k,) array of int
+            Tiles, each once.
+        """
+        marked = np.zeros(self.tiles, dtype=np.bool_)
+        marked[cells // self.width // _TILE * (self.width // _TILE + 1) + cells % self.width // _TILE] = True
+        return np.flatnonzero(marked)
 
     def centres(self, cells: Integers) -> Floats:
         """Find the centres of cells.
@@ -149,6 +172,39 @@ class Ground:
 
             self._open[step] = open_ways(self.on_map, self.east_m, self.north_m, self.width, self.flow.steps_m[step])
         return self._open[step]
+
+    def cells_beside_low(self) -> Integers:
+        """Find the cells beside what some film goes over.
+
+        Returns
+        -------
+        (n,) array of int
+            Cells on the map within two cells of it.
+        """
+        return self._beside(*((each > 0) & np.isfinite(each) for each in (self.east_m, self.north_m)))
+
+    def cells_apart(self, other: "Ground") -> Integers:
+        """Find the cells beside what is not the same under two readings.
+
+        Parameters
+        ----------
+        other : Ground
+            The same floor under another reading.
+
+        Returns
+        -------
+        (n,) array of int
+            Cells on the map within two cells of it.
+        """
+        return self._beside(self.east_m != other.east_m, self.north_m != other.north_m)
+
+    def _beside(self, east: Mask, north: Mask) -> Integers:
+        near = np.zeros((len(self.bed_m) // self.width, self.width), dtype=np.bool_)
+        rows, columns = np.nonzero((east | north).reshape(near.shape))
+        for up in range(-2, 4):
+            for on in range(-2, 4):
+                near[np.clip(rows + up, 0, near.shape[0] - 1), np.clip(columns + on, 0, self.width - 1)] = True
+        return np.flatnonzero(near.ravel() & self.on_map)
 
     def cells_touching(self, target: BaseGeometry, film_m: float, *, widened_m: float = 0.0) -> Integers:
         """Find the cells in which liquid is at a target.
@@ -316,6 +372,53 @@ def joint_shape_of(wet: Sequence[tuple[Ground, Integers]], film_m: float) -> Pol
         kept = ~np.isin(np.concatenate([cells for _, cells, _ in found]), whole)
         pieces = [piece for piece, is_kept in zip(pieces, kept.tolist(), strict=True) if is_kept]
     return areas_of(shapely.union_all([area, *pieces])) if pieces else area
+
+
+def common_shape_of(wet: Sequence[tuple[Ground, Integers]], film_m: float) -> Polygon | MultiPolygon:
+    """Find what some cells under several readings of one floor have in common, as one area.
+
+    Parameters
+    ----------
+    wet : sequence of (Ground, (n,) array of int)
+        Each reading and its cells, each once; all on one grid.
+    film_m : float
+        Depth of the film [m].
+
+    Returns
+    -------
+    Polygon or MultiPolygon
+        What all of them cover [m]; it ends at what stops the film under any reading.
+    """
+    grid = wet[0][0].grid
+    common = common_cells(wet)
+    found = [ground.parts_of(common, film_m) for ground, _ in wet]
+    others = np.unique(np.concatenate([cells for _, cells, _ in found]))
+    whole = np.setdiff1d(common, others, assume_unique=True)
+    area = area_of_cells(grid, whole // (grid.columns + 2) - 1, whole % (grid.columns + 2) - 1)
+    if not len(others):
+        return area
+    known = [dict(zip(cells.tolist(), parts, strict=True)) for _, cells, parts in found]
+    pieces = [shapely.intersection_all([parts[cell] for parts in known if cell in parts]) for cell in others.tolist()]
+    return areas_of(shapely.union_all([area, *pieces]))
+
+
+def common_cells(wet: Sequence[tuple[Ground, Integers]]) -> Integers:
+    """Find the cells that all of several readings have.
+
+    Parameters
+    ----------
+    wet : sequence of (Ground, (n,) array of int)
+        Each reading and its cells, each once; all on one grid.
+
+    Returns
+    -------
+    (k,) array of int
+        In order of number.
+    """
+    common = np.sort(wet[0][1])
+    for _, cells in wet[1:]:
+        common = np.intersect1d(common, cells, assume_unique=True)
+    return common
 
 
 def bed_of(grid: Grid, relief: Relief) -> Floats:

@@ -135,6 +135,7 @@ def run_to_rest(
         If a number is out of range.
     """
     checked_run(volume_m3, film_m, running)
+    thickness_m = float(running.thickness_m(volume_m3))
     from geometry.kernels.descent import come_to_rest, dry_up  # noqa: PLC0415 - compiled code is loaded where computing begins
 
     with _slate(ground) as slate:
@@ -142,7 +143,7 @@ def run_to_rest(
             slate.swallow[ends[index]] = index + 1
         count, steps, filled, swallowed_by, left_m3, lost_m3, lost_at_m3 = come_to_rest(
             ground.bed_m, ground.on_map, ground.open_ways(film_m), ground.east_m, ground.north_m, ground.width,
-            ground.grid.cell_m, ground.cell_m2, source, volume_m3, film_m, running.thickness_m, running.steady,
+            ground.grid.cell_m, ground.cell_m2, source, volume_m3, film_m, thickness_m, running.steady,
             slate.swallow if ends else slate.swallow[:0], slate.surface_m, slate.depth_m, slate.need_m3, slate.stamp,
             slate.noted, slate.crests_m, slate.whence, slate.order, slate.counts, slate.way, slate.ponds,
         )  # fmt: skip
@@ -194,6 +195,7 @@ def contacts_m3(
     """
     for volume in volume_m3.tolist():
         checked_run(volume, film_m, running)
+    thickness_m = running.thickness_m(volume_m3)
     from geometry.kernels.descent import contacts  # noqa: PLC0415 - compiled code is loaded where computing begins
 
     begins = np.concatenate([[0], np.cumsum([len(cells) for cells in targets])]).astype(np.int64)
@@ -202,7 +204,7 @@ def contacts_m3(
     with _slate(ground) as slate:
         contacts(
             ground.bed_m, ground.on_map, ground.open_ways(film_m), ground.east_m, ground.north_m, ground.width,
-            ground.grid.cell_m, ground.cell_m2, sources, volume_m3, film_m, running.thickness_m, running.steady,
+            ground.grid.cell_m, ground.cell_m2, sources, volume_m3, film_m, thickness_m, running.steady,
             cells, begins, slate.surface_m, slate.depth_m, slate.need_m3, slate.stamp,
             slate.noted, slate.crests_m, slate.whence, slate.order, slate.counts,
             needed_m3, lost_at_m3,

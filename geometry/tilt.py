@@ -163,11 +163,12 @@ def tilted_area(floor: SpillFloor, source: Point, reach_m: float, film_m: float)
 
 def _reach_m(volume_m3: float, film_m: float, running: Running, slope: float) -> float:
     level_m = math.sqrt(volume_m3 / film_m / math.pi)
-    if not_negative("slope", slope) * level_m <= running.thickness_m:
+    thickness_m = float(running.thickness_m(volume_m3))
+    if not_negative("slope", slope) * level_m <= thickness_m:
         return level_m
     from geometry.kernels.descent import tongue_m  # noqa: PLC0415 - compiled code is loaded where computing begins
 
-    return float(tongue_m(volume_m3, film_m, running.thickness_m, slope, running.steady))
+    return float(tongue_m(volume_m3, film_m, thickness_m, slope, running.steady))
 
 
 def _checked(volume_m3: float, film_m: float) -> float:

@@ -27,6 +27,7 @@ _WIDTH_FACTOR = (35 / 32 * (14 / 3) ** 3) ** (1 / 7)  # half-width of the steady
 _CROWDED = 0.741  # film over depth of the steady tongue from which on the tongue could leave no more of it
 _CROWDED_SHARE = 0.402  # what it leaves then, over half-width times depth of the steady tongue
 _YOUNG_FACTOR = 1.01  # half-width by the time the front gets there, over (volume / slope)^(1/3)
+_STRIDE = 3  # so many times in a half-width everything beside the way is looked at
 _MOST_STAGES = 1_000_000
 _LENGTH_STEP = 0.005
 
@@ -311,6 +312,26 @@ def _squares_within(length_m: float, cell_m: float) -> int:
 
 
 @kernel
+def _across(
+    here_m: float,
+    cell_m: float,
+    cell_m2: float,
+    film: float,
+    thickness: float,
+    volume: float,
+    purse: Floats,
+    steady: bool,  # noqa: FBT001 - kernels take no keywords
+) -> tuple[float, float]:
+    """Find how far to either side the tongue wets where it is now, and how deep the steady one is."""
+    x_m = max(purse[_X_M], cell_m)
+    slope = max((purse[_TOP_M] - here_m) / x_m, 1e-9)
+    full_m = half_width_m(x_m, slope, thickness, film, volume, True)  # noqa: FBT003 - kernels take no keywords
+    spent = max(volume - purse[_LEFT] - purse[_BEFORE], film * cell_m2)
+    half_m = half_width_m(x_m, slope, thickness, film, spent, steady)
+    return half_m, 3 * slope / 14 * full_m * full_m / x_m
+
+
+@kernel
 def _run_down(
     start: int,
     surface: Floats,
@@ -334,9 +355,12 @@ def _run_down(
     """Lay a tongue down the steepest way; give the cell where it ends, -1 once nothing is left.
 
     At each cell of the way everything is wetted that lies on its contour, up to the contour of the next cell, no
-    farther from it than the half-width of the tongue and no higher above it than the steady tongue is deep.
+    farther from it than the half-width of the tongue and no higher above it than the steady tongue is deep. What lies
+    higher than the cell before would have been is looked at once in a third of the half-width, since the next time
+    it would nearly all be wet already.
     """
     aside = np.zeros(1)
+    unseen = 0
     queue = np.empty((1024, 3), np.int64)  # cells, and how many rows and columns from here
     here = start
     while True:
@@ -349,15 +373,12 @@ def _run_down(
         if here == start and below >= 0:
             # The tongue begins where the slope does, which may lie far from a source on level floor.
             purse[_X_M] += min(purse[_AWAY_M], thickness * on_m / (surface[here] - surface[below]))
-        x_m = max(purse[_X_M], cell_m)
-        slope = max((purse[_TOP_M] - surface[here]) / x_m, 1e-9)
-        full_m = half_width_m(x_m, slope, thickness, film, volume, True)  # noqa: FBT003 - kernels take no keywords
-        deep_m = 3 * slope / 14 * full_m * full_m / x_m
-        spent = volume - purse[_LEFT] - purse[_BEFORE]
-        half_m = half_width_m(x_m, slope, thickness, film, max(spent, film * cell_m2), steady)
-        floor_m = surface[here] - _SAME_M if below < 0 else surface[below]
-        ceiling_m = surface[here] + deep_m
+        half_m, deep_m = _across(surface[here], cell_m, cell_m2, film, thickness, volume, purse, steady)
         most = _squares_within(half_m, cell_m)
+        floor_m = surface[here] - _SAME_M if below < 0 else surface[below]
+        whole = unseen == 0 or below < 0
+        ceiling_m = surface[here] + (deep_m if whole else min(deep_m, surface[here] - floor_m))
+        unseen = unseen + 1 if unseen + 1 < half_m / (_STRIDE * cell_m) else 0
         first, past = 0, 1
         queue[0, 0], queue[0, 1], queue[0, 2] = here, 0, 0
         stamp[here] = mark
@@ -657,7 +678,7 @@ def contacts(
     sources: Integers,
     volumes: Floats,
     film: float,
-    thickness: float,
+    thickness: Floats,
     steady: bool,  # noqa: FBT001 - kernels take no keywords
     targets: Integers,
     begins: Integers,
@@ -675,13 +696,14 @@ def contacts(
 ) -> None:
     """Let many volumes come to rest, each alone, and note how much lay on the floor before each target was reached.
 
-    The cells of target j are `targets[begins[j]:begins[j + 1]]`. Fills `needed` (one row per volume [m³]) and `lost_at`
-    (what lay on the floor before the first left the map [m³]); infinite where it never came to that.
+    `thickness` goes with the volumes. The cells of target j are `targets[begins[j]:begins[j + 1]]`. Fills `needed` (one
+    row per volume [m³]) and `lost_at` (what lay on the floor before the first left the map [m³]); infinite where it
+    never came to that.
     """
     nothing, no_ponds = np.zeros(0, np.int64), np.zeros((0, 5))
     for row in range(sources.size):
         _, _, _, _, _, lost, before = come_to_rest(
-            bed, on_map, passes, east, north, width, cell_m, cell_m2, sources[row], volumes[row], film, thickness,
+            bed, on_map, passes, east, north, width, cell_m, cell_m2, sources[row], volumes[row], film, thickness[row],
             steady, nothing, surface, depth, need, stamp, noted, crests, whence, order, counts, nothing, no_ponds,
         )  # fmt: skip
         lost_at[row] = before if lost > 0 else inf

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,9 +13,9 @@ from geometry.descent import FallingFloor
 from geometry.errors import GeometryRefused
 from geometry.film import FilmRange
 from geometry.floor import SpillFloor
-from geometry.many_descents import ManyDescents, Wet
+from geometry.many_descents import ManyDescents, Wet, arriving_m3, joined
 from geometry.relief import Fall, Relief, relief_of
-from geometry.running import NARROW, WIDE
+from geometry.running import TONGUES, WIDE, Running
 from geometry.spill_reach import joint_shape
 from reports.assessment import Pool
 from reports.facts import FloorFact
@@ -23,6 +23,8 @@ from reports.facts import FloorFact
 Floats = NDArray[np.float64]
 Spilt = tuple[Point, float]
 """Where liquid is let out, and how much [L]."""
+
+_AT_ONCE = 64  # spills
 
 
 def relief_on(floor: FloorFact, ground: BaseGeometry) -> Relief | None:
@@ -39,9 +41,10 @@ def relief_on(floor: FloorFact, ground: BaseGeometry) -> Relief | None:
 class Arriving:
     """What spills do to targets running down a floor; one row per spill, one column per target.
 
-    `critical_m` is the film depth at which liquid just gets there, under whichever reading it is deeper: infinite at
-    the source, not a number where the thin film does not get there. `litres_thick` and `litres_thin` are upper bounds
-    of what arrives.
+    `critical_m` is the deepest film with which liquid may just get there, infinite at the source and not a number where
+    it does not get there. `litres_thick` and `litres_thin` are upper bounds of what arrives with the thick film and
+    with any film of the range: as any tongue, under any reading, with the target as near as it may be. There are some
+    wherever liquid may get, with the thick film wherever it surely does, and never fewer with any film.
     """
 
     surely: NDArray[np.bool_]
@@ -54,8 +57,9 @@ class Arriving:
 class Falls:
     """What liquid does on one falling floor.
 
-    Certain is what a thick film of a slow, wide tongue reaches on the hopeful floor. Possible is what a thin film of a
-    narrow tongue reaches under either reading: what passes one wall is missing behind another.
+    Certain is what a thick film of a slow, wide tongue reaches whether all that is unknown holds or none of it does.
+    Possible is what any film of the range reaches as any tongue under either reading: what passes one wall is missing
+    behind another, and what runs wide wets beside the way what runs far does not.
     """
 
     def __init__(self, plan: SpillFloor, relief: Relief, film: FilmRange) -> None:
@@ -73,61 +77,125 @@ class Falls:
     def _refusal(self, at: Point) -> str | None:
         try:
             source = self._floor.floor.free_place(at)
-            for film_m, cautious in (
-                (self._film.thin_m, True),
-                (self._film.thin_m, False),
-                (self._film.thick_m, False),
-            ):
-                self._floor.ground(cautious=cautious).cell_of(source, film_m)
+            for cautious in _readings(self._floor):
+                flow = self._floor.floor.flow(cautious=cautious)
+                for film_m in {self._film.thin_m, self._film.thick_m, *flow.steps_m}:
+                    if self._film.thin_m <= film_m <= self._film.thick_m:
+                        self._floor.ground(cautious=cautious).cell_of(source, film_m)
         except GeometryRefused as refusal:
             return str(refusal)
         return None
 
     def arrivals(self, spills: Sequence[Spilt], targets: Sequence[BaseGeometry], tolerance_m: Floats) -> "Arriving":
         """Find what spills do to targets, each of which may be nearer by its tolerance (a row for each spill) [m]."""
-        places, place, volume_m3 = _told_apart(spills)
-        many = ManyDescents(self._floor, places)
-        thin_m, thick_m = self._film.thin_m, self._film.thick_m
-        exact = np.zeros((len(spills), len(targets)))
-        surely = np.isfinite(many.needed_m3(place, volume_m3, targets, exact, thick_m, WIDE, cautious=False))
-        perhaps = np.zeros(exact.shape, dtype=np.bool_)
-        critical_m = np.full(exact.shape, math.nan)
-        thick, thin = exact.copy(), exact.copy()
-        for cautious in many.readings:
-            # One run answers for the targets where they are recorded and as near as they may be.
-            both = many.needed_m3(
-                place,
-                volume_m3,
-                [*targets, *targets],
-                np.hstack([exact, tolerance_m]),
-                thin_m,
-                NARROW,
-                cautious=cautious,
-            )
-            needed, near = np.hsplit(both, 2)
-            perhaps |= np.isfinite(near)
-            for lip_m in many.lips_m(thin_m, thick_m, cautious=cautious):
-                over = many.needed_m3(place, volume_m3, targets, tolerance_m, lip_m, NARROW, cautious=cautious)
-                perhaps |= np.isfinite(over)
-            thin = np.maximum(thin, _litres(volume_m3, needed))
-            deep = many.needed_m3(place, volume_m3, targets, exact, thick_m, NARROW, cautious=cautious)
-            thick = np.maximum(thick, _litres(volume_m3, deep))
-            # A film thinner than any published one may get there: which one is not worked out.
-            reached = np.isfinite(needed)
-            depths_m = many.critical_depths_m(place, volume_m3, targets, reached, NARROW, cautious=cautious)
-            critical_m = np.fmax(critical_m, np.where(reached & np.isnan(depths_m), 0.0, depths_m))
-        return Arriving(surely, perhaps, critical_m, thick, thin)
+        asked = _Asked(*_told_apart(self._floor, spills), targets, tolerance_m, self._film)
+        surely = np.ones(tolerance_m.shape, dtype=np.bool_)
+        thin_m3, thick_m3 = np.zeros(tolerance_m.shape), np.zeros(tolerance_m.shape)
+        critical_m = np.full(tolerance_m.shape, math.nan)
+        rows = np.arange(len(spills))
+        for cautious in asked.many.readings:
+            some = asked.only(rows)
+            found, unknown = some.under(critical_m[rows], cautious=cautious)
+            surely[rows] &= found.surely
+            thin_m3[rows] = np.maximum(thin_m3[rows], found.litres_thin / 1000)
+            thick_m3[rows] = np.maximum(thick_m3[rows], found.litres_thick / 1000)
+            critical_m[rows] = np.fmax(critical_m[rows], found.critical_m)
+            # The others run the same way under the other reading.
+            rows = rows[unknown]
+        return Arriving(surely, thin_m3 > 0, critical_m, thick_m3 * 1000, thin_m3 * 1000)
 
     def pools(self, spills: Sequence[Spilt]) -> list[tuple[Pool, Pool]]:
-        """Give the pools of the thick and the thin film of spills; the thin one under both readings together."""
-        places, place, volume_m3 = _told_apart(spills)
-        many = ManyDescents(self._floor, places)
-        thick = many.wet(place, volume_m3, self._film.thick_m, WIDE, readings=(False,))
-        thin = many.wet(place, volume_m3, self._film.thin_m, NARROW, readings=many.readings)
-        return [(_pool(one), _pool(other)) for one, other in zip(thick, thin, strict=True)]
+        """Give the pools of the thick and the thin film of spills.
+
+        Of the thick film it is what is wet under both readings, of the thin one what any tongue wets under either.
+        """
+        many, place, volume_m3 = _told_apart(self._floor, spills)
+        found: list[tuple[Pool, Pool]] = []
+        # What is wet is large until it is drawn.
+        for rows in np.split(np.arange(len(spills)), range(_AT_ONCE, len(spills), _AT_ONCE)):
+            some = place[rows], volume_m3[rows]
+            thick = many.wet(*some, self._film.thick_m, WIDE, readings=many.readings)
+            thin = [many.wet(*some, self._film.thin_m, each, readings=many.readings) for each in TONGUES]
+            found.extend((_common_pool(one), _pool(joined(others))) for one, *others in zip(thick, *thin, strict=True))
+        return found
 
 
-def _told_apart(spills: Sequence[Spilt]) -> tuple[list[Point], NDArray[np.int64], Floats]:
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Spills and targets, and what the films and tongues do."""
+
+    many: ManyDescents
+    place: NDArray[np.int64]
+    volume_m3: Floats
+    targets: Sequence[BaseGeometry]
+    tolerance_m: Floats
+    film: FilmRange
+
+    def only(self, rows: NDArray[np.int64]) -> "_Asked":
+        """Ask of some of the spills."""
+        return replace(self, place=self.place[rows], volume_m3=self.volume_m3[rows], tolerance_m=self.tolerance_m[rows])
+
+    def under(self, critical_m: Floats, *, cautious: bool) -> tuple[Arriving, NDArray[np.bool_]]:
+        """Say what they do under one reading, and which of them come near what is read one way or another.
+
+        `critical_m` is the deepest film known by now to get there.
+        """
+        thin_m3, thick_m3 = np.zeros(self.tolerance_m.shape), np.zeros(self.tolerance_m.shape)
+        surely = np.zeros(self.tolerance_m.shape, dtype=np.bool_)
+        unknown = np.zeros(len(self.place), dtype=np.bool_)
+        for running in TONGUES:
+            most_m3, beside = self.many.most_m3(
+                *self._spills, self.tolerance_m, self.film.thin_m, self.film.thick_m, running, cautious=cautious
+            )
+            unknown |= beside
+            exact_m3, near_m3 = self._thick_m3(most_m3 > 0, running, cautious=cautious)
+            surely |= (running == WIDE) & (exact_m3 > 0)
+            thin_m3 = np.maximum(thin_m3, np.maximum(most_m3, near_m3))
+            thick_m3 = np.maximum(thick_m3, near_m3)
+            known_m = np.where(near_m3 > 0, self.film.thick_m, np.where(most_m3 > 0, self.film.thin_m, math.nan))
+            critical_m = np.fmax(critical_m, known_m)
+            # Of what gets there at all, whether a film gets there that is deeper than any known by now.
+            depth_m = self.many.critical_depths_m(
+                *self._spills,
+                self.tolerance_m,
+                np.where(most_m3 > 0, critical_m, math.inf),
+                np.where(near_m3 > 0, math.inf, self.film.thick_m),
+                running,
+                cautious=cautious,
+            )
+            critical_m = np.fmax(critical_m, depth_m)
+        return Arriving(surely, thin_m3 > 0, critical_m, thick_m3 * 1000, thin_m3 * 1000), unknown
+
+    def _thick_m3(self, where: NDArray[np.bool_], running: Running, *, cautious: bool) -> tuple[Floats, Floats]:
+        """The most that gets with the thick film to targets as they are recorded and as near as they may be [m³].
+
+        Asked only where the same tongue gets with a thin film or one that goes over a lip: it goes farther.
+        """
+        exact_m3, near_m3 = np.zeros(where.shape), np.zeros(where.shape)
+        rows = np.flatnonzero(where.any(axis=1))
+        volume_m3, near_m = self.volume_m3[rows], self.tolerance_m[rows]
+        needed_m3 = self.many.needed_m3(
+            self.place[rows],
+            volume_m3,
+            [*self.targets, *self.targets],
+            np.hstack([np.zeros(near_m.shape), near_m]),
+            self.film.thick_m,
+            running,
+            cautious=cautious,
+        )
+        exact_m3[rows], near_m3[rows] = np.hsplit(arriving_m3(volume_m3, needed_m3), 2)
+        return exact_m3, near_m3
+
+    @property
+    def _spills(self) -> tuple[NDArray[np.int64], Floats, Sequence[BaseGeometry]]:
+        return self.place, self.volume_m3, self.targets
+
+
+def _readings(floor: FallingFloor) -> tuple[bool, ...]:
+    return ManyDescents(floor, ()).readings
+
+
+def _told_apart(floor: FallingFloor, spills: Sequence[Spilt]) -> tuple[ManyDescents, NDArray[np.int64], Floats]:
     """Give the places once each, the row of each spill's place, and the volumes [m³]."""
     rows: dict[tuple[float, float], int] = {}
     points: list[Point] = []
@@ -136,11 +204,7 @@ def _told_apart(spills: Sequence[Spilt]) -> tuple[list[Point], NDArray[np.int64]
             rows[at.x, at.y] = len(points)
             points.append(at)
     place = np.array([rows[at.x, at.y] for at, _ in spills], dtype=np.int64)
-    return points, place, np.array([litres for _, litres in spills], dtype=np.float64) / 1000
-
-
-def _litres(volume_m3: Floats, needed_m3: Floats) -> Floats:
-    return np.asarray(np.maximum(volume_m3[:, None] - needed_m3, 0.0) * 1000)
+    return ManyDescents(floor, points), place, np.array([litres for _, litres in spills], dtype=np.float64) / 1000
 
 
 def with_level(falling: Pool, level: Pool) -> Pool:
@@ -160,3 +224,7 @@ def deeper(one: float | None, other: float | None) -> float | None:
 
 def _pool(wet: Wet) -> Pool:
     return Pool(wet.shape, wet.area_m2, wet.depth_m * 1000, wet.lost_m3 * 1000)
+
+
+def _common_pool(wet: Wet) -> Pool:
+    return Pool(wet.common_shape, wet.common_m2, wet.depth_m * 1000, wet.lost_m3 * 1000)

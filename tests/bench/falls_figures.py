@@ -1,25 +1,27 @@
 """Spills down a falling floor: many at once, against one by one and against the same store on a level floor.
 
 The store is invented: 60 × 36 m, six drains, and walls and a bund of which not all is known to be tight. One by one
-means what was done before: a run for each place, and for each film and target that it had not been asked for.
+means a run for each place, tongue and reading, and for each film and target that it had not been asked for.
 """
 
 import math
 from collections.abc import Iterator, Sequence
 from functools import partial
+from itertools import product
 
 import numpy as np
 from numpy.typing import NDArray
 from shapely import LineString, Point, box
 from shapely.geometry.base import BaseGeometry
 
-from geometry.descent import NARROW, WIDE, Descents, FallingFloor
+from geometry.descent import WIDE, Descents, FallingFloor
 from geometry.film import FilmRange
 from geometry.floor import Barrier, Basin, FloorPlan, SpillFloor
 from geometry.many_reaches import ManyReaches
 from geometry.outlines import area_of_cells
 from geometry.raster import Grid
 from geometry.relief import LEVEL_ACCURACY_M, Relief
+from geometry.running import TONGUES
 from geometry.spill_reach import joint_shape
 from reports.floors.falls import Falls
 from tests.bench.figures import Figure, median_s, section
@@ -71,16 +73,16 @@ def one_by_one(plan: FloorPlan, at: Sequence[Point]) -> object:
 
 def _alone(floor: FallingFloor, at: Point, volume_m3: float) -> object:
     here = Descents(floor, at)
-    found: list[object] = [here.descent(volume_m3, THICK_M, WIDE, cautious=False).shape]
-    thin = [here.descent(volume_m3, THIN_M, NARROW, cautious=how) for how in (True, False)]
+    both = (True, False)
+    found: list[object] = [here.descent(volume_m3, THICK_M, WIDE, cautious=how).shape for how in both]
+    thin = [here.descent(volume_m3, THIN_M, tongue, cautious=how) for tongue in TONGUES for how in both]
     found.append(joint_shape(each.shape for each in thin))
-    for drain in DRAINS:
-        found.append(here.reaches(volume_m3, drain, THICK_M, WIDE, cautious=False))
-        for how in (True, False):
-            found.append(here.reaches_within(volume_m3, drain, THIN_M, THICK_M, NARROW, cautious=how, tolerance_m=0.1))
-            found.extend(here.litres_to(volume_m3, drain, film, NARROW, cautious=how) for film in (THIN_M, THICK_M))
-            if here.reaches(volume_m3, drain, THIN_M, NARROW, cautious=how):
-                found.append(here.critical_depth_m(volume_m3, drain, NARROW, cautious=how))
+    for drain, tongue, how in product(DRAINS, TONGUES, both):
+        found.append(here.reaches(volume_m3, drain, THICK_M, tongue, cautious=how))
+        found.append(here.reaches_within(volume_m3, drain, THIN_M, THICK_M, tongue, cautious=how, tolerance_m=0.1))
+        found.extend(here.litres_to(volume_m3, drain, film, tongue, cautious=how) for film in (THIN_M, THICK_M))
+        if here.reaches(volume_m3, drain, THIN_M, tongue, cautious=how):
+            found.append(here.critical_depth_m(volume_m3, drain, tongue, cautious=how))
     return found
 
 

@@ -8,9 +8,12 @@ from shapely import Point
 
 from geometry.constants import DRUM_55_GALLON_M3
 from geometry.descent import NARROW, Descents, Running
-from geometry.leak import Leak
+from geometry.drum import DrumShape
+from geometry.leak import Leak, leak
+from geometry.orifice import round_hole
 from geometry.relief import SLAB_TOLERANCE_M, Fall
 from geometry.spill_flow import FlowCase, flow_grid, run_flow
+from geometry.tilt import DROP_M, tilted_reach_m, worst_tilt
 from tests.geometry.floors import room
 from tests.geometry.slopes import dished, falling
 
@@ -105,6 +108,66 @@ def test_way_down_an_even_slope_beside_the_flow_on_a_grid(
     flown_m = float(grid.x_m(grid.everything)[columns[-1]]) - source.x
     assert 0.9 * flown_m < ways_m[0] < 1.4 * flown_m
     assert ways_m[1] < flown_m
+
+
+def flown_m(fill: float, slope: float, film_m: float, cell_m: float = 0.1) -> float:
+    """How far down an even slope the flow on a grid gets from a drum that runs out through a 10 mm hole."""
+    length_m = max(1.6 * tilted_reach_m(fill * DRUM_55_GALLON_M3, film_m, 4e-7, 1.9e-4, slope), 20.0)
+    # Wide enough that no side of the room holds the liquid together.
+    floor = falling(room(length_m, 24), -slope, 0.0, cell_m=cell_m)
+    source = Point(3.05, 12.05)
+    grid = flow_grid(floor.floor, cell_m)
+    drum = DrumShape(diameter_m=0.5715, length_m=0.8509)
+    content_m3 = fill * DRUM_55_GALLON_M3
+    flow = run_flow(
+        FlowCase(
+            floor.floor,
+            source,
+            leak(drum, content_m3, round_hole(0.01), posture="upright", vented=True),
+            4e-7,
+            film_m,
+            cautious=True,
+            cell_m=cell_m,
+            relief=floor.relief.elevation_m(grid),
+            until_s=20000.0,
+        )
+    )
+    assert flow.lost_m3 == 0
+    assert flow.in_drum_m3 < 1e-6
+    columns = np.flatnonzero(np.isfinite(flow.arrival_s).any(axis=0))
+    return float(grid.x_m(grid.everything)[columns[-1]]) - source.x
+
+
+SLOW_DRUMS = [
+    pytest.param(fill, slope, film_m, marks=pytest.mark.slow)
+    for fill in (0.1, 0.25, 1.0)
+    for slope in (0.005, 0.01, 0.02)
+    for film_m in (0.0007, 0.0028)
+]
+
+
+@pytest.mark.parametrize(("fill", "slope", "film_m"), [(0.1, 0.005, 0.0007), *SLOW_DRUMS])
+def test_the_narrow_tongue_of_a_leaking_drum_is_no_shorter_than_the_flow_on_a_grid(
+    fill: float, slope: float, film_m: float
+) -> None:
+    # The leak falls off as the drum runs out: Torricelli's law summed over the level. 20.8 L on 0.5 %: 17.1 m.
+    volume_m3 = fill * DRUM_55_GALLON_M3
+    flow_m = flown_m(fill, slope, film_m, cell_m=0.1 if fill < 1 else 0.2)
+    by_tilt_m = tilted_reach_m(volume_m3, film_m, 4e-7, float(NARROW.flow_of_m3_s(volume_m3)), slope)
+    here = Descents(falling(room(3.05 + 1.2 * by_tilt_m, 8), -slope, 0.0), Point(3.05, 4.05))
+    assert here.descent(volume_m3, film_m, NARROW, cautious=True).way_m >= flow_m
+    assert by_tilt_m >= flow_m
+
+
+@pytest.mark.parametrize(
+    "fill", [0.1, pytest.param(0.25, marks=pytest.mark.slow), pytest.param(1.0, marks=pytest.mark.slow)]
+)
+def test_what_a_level_slab_may_hide_is_no_shorter_than_the_flow_on_a_grid(fill: float) -> None:
+    tilt = worst_tilt(fill * DRUM_55_GALLON_M3, 0.0007, NARROW)
+    assert tilt.reach_m >= flown_m(fill, tilt.slope, 0.0007)
+    # Nor on a steeper one that ends sooner, within the same drop.
+    steeper_m = flown_m(fill, 1.3 * tilt.slope, 0.0007)
+    assert tilt.reach_m >= min(steeper_m, DROP_M / (1.3 * tilt.slope))
 
 
 def test_tolerance_of_a_level_slab() -> None:

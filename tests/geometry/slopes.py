@@ -9,6 +9,9 @@ from geometry.relief import LEVEL_ACCURACY_M, Fall, Relief, relief_of
 WATER = Running(1e-6, 1.9e-4)
 """Water-like, through a 10 mm hole."""
 
+ACETONE = Running(4e-7, 1.9e-4)
+"""Acetone-like, through a 10 mm hole under a full drum, whatever the content."""
+
 STEADY = Running(1e-6, 1.9e-4, steady=True)
 """The same at its steady width from the start, for which there are closed forms."""
 

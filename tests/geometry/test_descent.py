@@ -16,7 +16,7 @@ from geometry.floor import FloorPlan
 from geometry.relief import Fall
 from geometry.spill_reach import spread
 from tests.geometry.floors import DEPTH_M, DRUM_M3, WIDTH_M, door, places, room, rooms, stand_clear, wall
-from tests.geometry.slopes import STEADY, WATER, dished, falling
+from tests.geometry.slopes import ACETONE, STEADY, WATER, dished, falling
 
 FILM_M = 0.0028
 
@@ -136,48 +136,69 @@ class TestTargets:
         # 3 m of level floor round the source lie before the rim: π 9 × 1 mm = 28 L. The disc ends 0.11 m farther, where
         # the dish has fallen by the liquid's thickness of 2.2 mm: 30.4 L; the tongue from there is 1.9 m long and up to
         # 2 × 0.73 m wide: about 2 L.
-        needed = self.here().needed_m3(0.2, self.DRAIN, 0.001, NARROW, cautious=True)
+        needed = self.here().needed_m3(0.2, self.DRAIN, 0.001, ACETONE, cautious=True)
         assert needed is not None
         assert 0.0304 < needed < 0.0304 + 0.004
-        assert self.here().litres_to(0.2, self.DRAIN, 0.001, NARROW, cautious=True) == pytest.approx(
+        assert self.here().litres_to(0.2, self.DRAIN, 0.001, ACETONE, cautious=True) == pytest.approx(
             200 - needed * 1000
         )
 
     def test_reaches_from_the_needed_volume_on(self) -> None:
         here = self.here()
-        needed = here.needed_m3(0.2, self.DRAIN, 0.001, NARROW, cautious=True)
+        needed = here.needed_m3(0.2, self.DRAIN, 0.001, ACETONE, cautious=True)
         assert needed is not None
-        assert here.reaches(needed * 1.001, self.DRAIN, 0.001, NARROW, cautious=True)
-        assert not here.reaches(needed * 0.999, self.DRAIN, 0.001, NARROW, cautious=True)
-        assert here.litres_to(needed * 0.999, self.DRAIN, 0.001, NARROW, cautious=True) == 0
+        assert here.reaches(needed * 1.001, self.DRAIN, 0.001, ACETONE, cautious=True)
+        assert not here.reaches(needed * 0.999, self.DRAIN, 0.001, ACETONE, cautious=True)
+        assert here.litres_to(needed * 0.999, self.DRAIN, 0.001, ACETONE, cautious=True) == 0
 
     def test_critical_depth(self) -> None:
         here = self.here()
-        depth_m = here.critical_depth_m(0.2, self.DRAIN, NARROW, cautious=True)
-        needed = here.needed_m3(0.2, self.DRAIN, 0.001, NARROW, cautious=True)
+        depth_m = here.critical_depth_m(0.2, self.DRAIN, ACETONE, cautious=True)
+        needed = here.needed_m3(0.2, self.DRAIN, 0.001, ACETONE, cautious=True)
         assert depth_m is not None
         assert needed is not None
         # On the way to it lies nothing but film, most of it round the source, where its area is that of any other film.
         assert depth_m == pytest.approx(0.2 / (needed / 0.001), rel=0.05)
-        assert here.reaches(0.2, self.DRAIN, depth_m * 0.999, NARROW, cautious=True)
-        assert not here.reaches(0.2, self.DRAIN, depth_m * 1.001, NARROW, cautious=True)
+        assert here.reaches(0.2, self.DRAIN, depth_m * 0.99, ACETONE, cautious=True)
+        assert not here.reaches(0.2, self.DRAIN, depth_m * 1.01, ACETONE, cautious=True)
+
+    def test_critical_depth_over_a_lip_is_found_though_thinner_films_are_held(self) -> None:
+        # 3 mm of lip all round 2 m × 4 m hold 5 L of a thin film; one of 3 mm or more goes over it.
+        plan = room(20, 8, barriers=(wall((9, 0), (9, 8), height_m=0.003),))
+        here = Descents(falling(plan, -1e-5, 0.0), Point(8.0, 4.0))
+        target = LineString([(9.5, 0), (9.5, 8)])
+        assert not here.reaches(0.03, target, 0.0005, ACETONE, cautious=True)
+        depth_m = here.critical_depth_m(0.03, target, ACETONE, cautious=True)
+        assert depth_m is not None
+        assert depth_m >= 0.003
+        assert here.reaches(0.03, target, depth_m * 0.99, ACETONE, cautious=True)
+
+    def test_critical_depth_from_a_film_on(self) -> None:
+        here = self.here()
+        depth_m = here.critical_depth_m(0.2, self.DRAIN, ACETONE, cautious=True)
+        assert depth_m is not None
+        told = here.critical_depth_m(
+            0.2, self.DRAIN, ACETONE, cautious=True, from_m=depth_m * 0.9, short_m=depth_m * 1.02
+        )
+        assert told == pytest.approx(depth_m, rel=0.011)
+        assert here.critical_depth_m(0.2, self.DRAIN, ACETONE, cautious=True, from_m=depth_m * 1.02) is None
 
     def test_critical_depth_at_the_source_and_behind_a_wall(self) -> None:
         plan = room(20, 8, barriers=(wall((9, 0), (9, 8)),))
         here = Descents(dished(plan, Fall("D", self.DRAIN, 0.02, 2.0)), Point(7.0, 4.0))
-        assert here.critical_depth_m(0.2, Point(7, 4), NARROW, cautious=True) == math.inf
-        assert here.critical_depth_m(0.2, self.DRAIN, NARROW, cautious=True) is None
+        assert here.critical_depth_m(0.2, Point(7, 4), ACETONE, cautious=True) == math.inf
+        assert here.critical_depth_m(0.2, self.DRAIN, ACETONE, cautious=True) is None
 
     def test_a_deep_film_gets_over_a_lip_that_holds_a_thin_one(self) -> None:
         plan = room(20, 8, barriers=(wall((9, 0), (9, 8), height_m=0.003),))
         here = Descents(dished(plan, Fall("D", self.DRAIN, 0.02, 2.0)), Point(7.0, 4.0))
-        assert not here.reaches(0.15, self.DRAIN, 0.001, NARROW, cautious=True)
-        assert here.reaches_within(0.15, self.DRAIN, 0.001, 0.003, NARROW, cautious=True)
-        assert not here.reaches_within(0.15, self.DRAIN, 0.001, 0.002, NARROW, cautious=True)
+        assert not here.reaches(0.15, self.DRAIN, 0.001, ACETONE, cautious=True)
+        assert here.reaches_within(0.15, self.DRAIN, 0.001, 0.003, ACETONE, cautious=True)
+        assert not here.reaches_within(0.15, self.DRAIN, 0.001, 0.002, ACETONE, cautious=True)
 
     def test_open_drain_takes_the_rest(self) -> None:
-        found = self.here().descent(0.2, 0.001, NARROW, cautious=True, drains=[("D", self.DRAIN)])
-        needed = self.here().needed_m3(0.2, self.DRAIN, 0.001, NARROW, cautious=True)
+        found = self.here().descent(0.2, 0.001, ACETONE, cautious=True, drains=[("D", self.DRAIN)])
+        needed = self.here().needed_m3(0.2, self.DRAIN, 0.001, ACETONE, cautious=True)
         assert needed is not None
         assert found.drain == "D"
         assert found.drained_m3 == pytest.approx(0.2 - needed, abs=1e-9)

@@ -8,7 +8,7 @@ from shapely import LineString, Point, Polygon, box
 
 from geometry.errors import GeometryRefused
 from geometry.floor import Barrier, FloorPlan
-from geometry.ground import Ground
+from geometry.ground import Ground, common_cells, common_shape_of
 from geometry.kernels.descent import grow_within
 from tests.geometry.floors import room, wall, walls
 from tests.geometry.slopes import falling
@@ -105,3 +105,39 @@ def test_source_beside_a_wall_begins_on_its_own_side() -> None:
 def test_source_with_no_floor_around_it_is_refused() -> None:
     with pytest.raises(GeometryRefused, match="expected free floor around it"):
         ground(room(4, 4)).cell_of(Point(9, 9), 0.001)
+
+
+def test_tiles_are_four_cells_wide_and_told_once() -> None:
+    found = ground(room(3, 2), cell_m=0.1)
+    assert found.width == 32
+    assert found.tiles == 9 * 6
+    corner = np.array([0, 1, 3 * 32 + 3, 4, 4 * 32])
+    assert found.tiles_of(corner).tolist() == [0, 1, 9]
+    assert found.tiles_of(np.array([], dtype=np.int64)).tolist() == []
+
+
+def test_cells_beside_what_is_low_and_beside_what_is_unknown() -> None:
+    lip, loose = wall((2, 0), (2, 4), height_m=0.01), wall((5, 0), (5, 4), tight=None)
+    floor = falling(room(8, 4, barriers=(lip, loose)), -0.01, 0.0)
+    passing, holding = floor.ground(cautious=True), floor.ground(cautious=False)
+    low = passing.centres(passing.cells_beside_low())
+    assert low[:, 0].min() == pytest.approx(1.75)
+    assert low[:, 0].max() == pytest.approx(2.25)
+    assert set(np.round(low[:, 1], 2)) == set(np.round(np.arange(0.05, 4, 0.1), 2))
+    apart = passing.centres(passing.cells_apart(holding))
+    assert apart[:, 0].min() == pytest.approx(4.75)
+    assert apart[:, 0].max() == pytest.approx(5.25)
+    assert not len(passing.cells_apart(passing))
+    assert not len(ground(room(8, 4)).cells_beside_low())
+
+
+def test_what_two_readings_have_in_common_ends_at_what_stops_either() -> None:
+    floor = falling(room(8, 4, barriers=(wall((3, 0), (5, 4), tight=None),)), -0.01, 0.0)
+    passing, holding = floor.ground(cautious=True), floor.ground(cautious=False)
+    everything = np.flatnonzero(passing.on_map)
+    left = everything[passing.centres(everything)[:, 0] < 4]
+    both = common_shape_of([(passing, everything), (holding, left)], 0.001)
+    assert common_cells([(passing, everything), (holding, left)]).tolist() == left.tolist()
+    assert both.symmetric_difference(holding.shape_of(left, 0.001)).area < 1e-9
+    assert common_shape_of([(passing, left)], 0.001).equals(passing.shape_of(left, 0.001))
+    assert common_shape_of([(passing, left), (holding, left[:0])], 0.001).is_empty

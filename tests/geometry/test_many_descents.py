@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from geometry.descent import NARROW, WIDE, Descents, FallingFloor
 from geometry.errors import GeometryRefused
 from geometry.floor import FloorPlan
-from geometry.many_descents import ManyDescents
+from geometry.many_descents import ManyDescents, arriving_m3, joined
 from geometry.relief import Fall
 from geometry.running import Running
 from geometry.spill_reach import joint_shape
@@ -61,10 +61,11 @@ def test_critical_depths_of_many_are_those_of_each_alone() -> None:
     floor = bent()
     many = ManyDescents(floor, PLACES)
     place, volume_m3 = np.arange(5), np.full(5, 0.15)
-    wanted = np.ones((5, 5), dtype=np.bool_)
-    wanted[2, 1] = False
-    found = many.critical_depths_m(place, volume_m3, TARGETS, wanted, NARROW, cautious=True)
-    for row, column in np.argwhere(wanted).tolist():
+    from_m = np.zeros((5, 5))
+    from_m[2, 1] = math.inf
+    exact, unknown = np.zeros((5, 5)), np.full((5, 5), math.inf)
+    found = many.critical_depths_m(place, volume_m3, TARGETS, exact, from_m, unknown, NARROW, cautious=True)
+    for row, column in np.argwhere(from_m == 0).tolist():
         alone = Descents(floor, PLACES[row]).critical_depth_m(0.15, TARGETS[column], NARROW, cautious=True)
         assert found[row, column] == pytest.approx(math.nan if alone is None else alone, rel=0, abs=0, nan_ok=True)
     assert math.isnan(found[2, 1])
@@ -95,6 +96,81 @@ def test_spills_of_one_volume_from_one_cell_are_one() -> None:
     same, other, more = many.wet(np.array([0, 1, 0]), np.array([0.1, 0.1, 0.2]), 0.001, WATER, readings=(True,))
     assert same is other
     assert more.area_m2 > same.area_m2
+
+
+@pytest.mark.parametrize("cautious", [True, False])
+def test_what_is_known_to_have_got_nowhere_near_is_told_as_by_running_again(*, cautious: bool) -> None:
+    place, volume_m3 = np.arange(5), np.array([0.2, 0.02, 0.2, 0.002, 0.05])
+    asked = place, volume_m3, TARGETS, np.full((5, 5), 0.3)
+    anew = ManyDescents(bent(), PLACES).needed_m3(*asked, 0.001, WATER, cautious=cautious)
+    many = ManyDescents(bent(), PLACES)
+    many.wet(place, volume_m3, 0.001, WATER, readings=many.readings)
+    assert len(many.falling.traces) > 5
+    assert many.needed_m3(*asked, 0.001, WATER, cautious=cautious).tolist() == anew.tolist()
+    # The second time most of them did not run.
+    assert np.isinf(anew).any()
+    assert np.isfinite(anew).any()
+
+
+@pytest.mark.parametrize("known", [True, False])
+def test_the_most_of_a_range_is_above_nothing_where_any_film_gets_there(*, known: bool) -> None:
+    floor = bent()
+    many = ManyDescents(floor, PLACES)
+    place, volume_m3 = np.arange(5), np.array([0.2, 0.02, 0.2, 0.03, 0.05])
+    if known:
+        many.wet(place, volume_m3, 0.001, WATER, readings=many.readings)
+    for cautious in many.readings:
+        most, unknown = many.most_m3(
+            place, volume_m3, TARGETS, np.full((5, 5), 0.3), 0.001, 0.004, WATER, cautious=cautious
+        )
+        for row, at in enumerate(PLACES):
+            here = Descents(floor, at)
+            for column, target in enumerate(TARGETS):
+                reached = here.reaches_within(
+                    float(volume_m3[row]), target, 0.001, 0.004, WATER, cautious=cautious, tolerance_m=0.3
+                )
+                assert (most[row, column] > 0) == reached
+        assert (most <= volume_m3[:, None]).all()
+        assert unknown.any()
+
+
+def test_what_comes_beside_nothing_unknown_runs_once_for_both_readings() -> None:
+    plan = room(20, 8, barriers=(wall((16, 0), (16, 8), tight=None),))
+    many = ManyDescents(falling(plan, -0.01, 0.0), [Point(2.03, 4.02), Point(14.03, 4.02), Point(17.03, 4.02)])
+    assert many.readings == (True, False)
+    place, volume_m3 = np.arange(3), np.full(3, 0.02)
+    near, stopped, beyond = many.wet(place, volume_m3, 0.001, WATER, readings=(True, False))
+    _, unknown = many.most_m3(place, volume_m3, TARGETS[:1], np.zeros((3, 1)), 0.001, 0.002, WATER, cautious=True)
+    assert unknown.tolist() == [False, True, False]
+    assert [len(each._on) for each in (near, stopped, beyond)] == [1, 2, 1]
+    # Where the wall holds the liquid stands before it, where it does not it runs on: both ways it wets what is above.
+    assert stopped.shape.bounds[2] > 16.5
+    assert stopped.common_shape.bounds[2] <= 16
+    assert stopped.common_shape.bounds[2] > 15.5
+    assert stopped.common_m2 == pytest.approx(stopped.common_shape.area, abs=1e-6)
+    assert near.common_shape.equals(near.shape)
+
+
+def test_tongues_joined_are_wet_where_any_is() -> None:
+    many = ManyDescents(falling(room(20, 8), -0.01, 0.0), [Point(2.03, 4.02)])
+    one = np.array([0]), np.array([0.05])
+    wide, narrow = (many.wet(*one, 0.001, each, readings=(True,))[0] for each in (WIDE, NARROW))
+    both = joined([wide, narrow])
+    assert both.shape.symmetric_difference(wide.shape.union(narrow.shape)).area < 1e-6
+    assert both.common_shape.symmetric_difference(wide.shape.intersection(narrow.shape)).area < 1e-6
+    assert both.area_m2 == max(wide.area_m2, narrow.area_m2)
+    assert joined([wide]).shape.equals(wide.shape)
+    with pytest.raises(GeometryRefused, match="wet areas to join: expected some with one film, found 0"):
+        joined([])
+    with pytest.raises(GeometryRefused, match="found 2 with several"):
+        joined([wide, many.wet(*one, 0.002, WIDE, readings=(True,))[0]])
+
+
+def test_what_arrives_with_the_last_drop_is_more_than_nothing() -> None:
+    found = arriving_m3(np.array([0.2, 0.1]), np.array([[0.05, math.inf], [0.1, 0.0]]))
+    assert found[0].tolist() == pytest.approx([0.15, 0.0])
+    assert 0 < found[1, 0] < 1e-12
+    assert found[1, 1] == 0.1
 
 
 def test_a_kerb_across_the_slope_by_hand() -> None:

@@ -2,12 +2,14 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from shapely import Point
 
 from geometry.descent import WIDE, Descents, FallingFloor
+from geometry.running import NARROW, TONGUES
 from reports.assessment import DrainAssessment, FloorAssessment, Verdict
-from reports.floors.falls import relief_on
+from reports.floors.falls import Falls, relief_on
 from reports.floors.spills import FloorSpills
 from reports.gather import gather
 from tests.builders import SurveyBuilder, rectangle
@@ -147,6 +149,84 @@ def test_all_drums_at_once_are_what_each_alone_is() -> None:
         assert relief is not None
         falls = FallingFloor(alone.plan, relief)
         here = Descents(falls, drum.at)
-        for arrival, (target, _) in zip(arrivals, targets, strict=True):
-            surely = here.reaches(drum.fill_l / 1000, target, alone.film.thick_m, WIDE, cautious=False)
-            assert (arrival.verdict is Verdict.REACHES) == surely
+        for arrival, (target, tolerance_m) in zip(arrivals, targets, strict=True):
+            surely = [
+                here.reaches(drum.fill_l / 1000, target, alone.film.thick_m, WIDE, cautious=how)
+                for how in (True, False)
+            ]
+            assert (arrival.verdict is Verdict.REACHES) == all(surely)
+            # Any tongue, any film of the range, either reading, as near as the places may be.
+            perhaps = any(
+                here.reaches_within(
+                    drum.fill_l / 1000, target, alone.film.thin_m, alone.film.thick_m, tongue, cautious=how,
+                    tolerance_m=float(np.hypot(drum.tolerance_m, tolerance_m)),
+                )
+                for tongue in TONGUES
+                for how in (True, False)
+            )  # fmt: skip
+            if perhaps:
+                assert arrival.verdict is not Verdict.NOT_REACHED
+
+
+def test_litres_stand_beside_every_verdict_but_not_reached_and_more_with_thinner_films() -> None:
+    # Beside the way of the narrow tongue, where only a wide one comes; by a lip that only a deep film goes over; as
+    # near as a tolerance allows and no nearer; under one reading of a wall.
+    build = a_falling_store()
+    build.bund("B", rectangle(9, 2, 6, 8), height_mm=4)
+    build.wall("W", [(12, 0), (12, 7)], tight_at_floor="unknown")
+    for number, y in enumerate(np.arange(1, 11.6, 0.5)):
+        for x in (8, 13, 17, 18.5):
+            build.drain(f"D{number}-{x}", (x, float(y)), position_source="drawn" if number % 2 else "measured")
+    for number, at in enumerate([(18, 3), (25, 5), (12.5, 9)]):
+        stock(build, f"Q{number}", at, "toluene", fill_pct=100 - 45 * (number % 2))
+    (floor,) = gather(build.survey(), as_of=DAY).floors
+    drums = [drum for pallet in floor.pallets for drum in pallet.drums]
+    targets = [(drain.shape, drain.tolerance_m) for drain in floor.drains if drain.shape is not None]
+    spills = FloorSpills(floor)
+    spills.prepare(floor.pallets)
+    seen = set()
+    for drum, arrivals in zip(drums, spills.arrivals(drums, targets), strict=True):
+        for arrival in arrivals:
+            seen.add(arrival.verdict)
+            assert (arrival.litres_thin > 0) == (arrival.verdict is not Verdict.NOT_REACHED)
+            assert 0 <= arrival.litres_thick <= arrival.litres_thin <= drum.fill_l
+            if arrival.verdict is Verdict.REACHES:
+                assert arrival.litres_thick > 0
+                assert arrival.critical_mm is not None
+                assert arrival.critical_mm >= spills.film.thick_m * 1000
+            if arrival.litres_thick > 0:
+                assert arrival.critical_mm is not None
+    assert seen == set(Verdict)
+
+
+def test_what_lies_beside_the_way_is_reached_by_a_wide_tongue_alone() -> None:
+    plan = FloorSpills(gather(a_falling_store().survey(), as_of=DAY).floors[0])
+    assert plan.relief is not None
+    at, aside = Point(20, 6), Point(16, 9)
+    here = Descents(FallingFloor(plan.plan, plan.relief), at)
+    assert not here.reaches(0.2, aside, plan.film.thin_m, NARROW, cautious=True)
+    assert here.reaches(0.2, aside, plan.film.thin_m, WIDE, cautious=True)
+    found = Falls(plan.plan, plan.relief, plan.film).arrivals([(at, 200.0)], [aside], np.zeros((1, 1)))
+    assert found.perhaps[0, 0]
+    assert 0 < found.litres_thin[0, 0] < 200
+    ((_, thin),) = Falls(plan.plan, plan.relief, plan.film).pools([(at, 200.0)])
+    assert thin.shape.intersects(aside.buffer(0.1))
+
+
+def test_a_wall_that_may_leak_makes_nothing_sure_that_only_its_holding_leads_there() -> None:
+    # A slanting wall leads the liquid to a drain beside the straight way, if it holds.
+    build = a_falling_store()
+    build.wall("W", [(16, 5.5), (14.5, 12)], tight_at_floor="unknown")
+    build.wall("V", [(16, 5.5), (19, 2)], tight_at_floor="unknown")
+    build.drain("behind", (13.9, 6), position_source="measured")
+    build.drain("before", (18.5, 6), position_source="measured")
+    found = verdicts(build)
+    assert found["behind"] is Verdict.MAY_REACH
+    assert found["before"] is Verdict.REACHES
+    ((thick, _),) = [
+        (pallet.one_drum.thick, pallet.one_drum.thin)
+        for pallet in judged_floor(build).pallets
+        if pallet.one_drum is not None
+    ]
+    # What is wet for certain ends where the wall may hold.
+    assert not thick.shape.intersects(Point(14.5, 6))

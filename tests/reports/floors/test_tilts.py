@@ -37,6 +37,27 @@ def test_it_begins_wherever_a_drum_of_the_pallet_stands() -> None:
     assert off.reach_m == pytest.approx(middle.reach_m + 0.5)
 
 
+def test_a_part_filled_drum_trickles_and_so_gets_farther_than_by_the_flow_of_a_full_one() -> None:
+    build = a_store(finish="sealed")
+    stock(build, "P1", (10, 5), "toluene", capacity_l=208.198, fill_pct=10)
+    tilted = judged_floor(build).pallets[0].tilted
+    assert tilted is not None
+    # The flow on a grid gets 13.9 m down that slope (tests/external); by the first flow of a full drum it were 11.2 m.
+    assert tilted.reach_m > 13.9
+
+
+def test_a_corridor_that_holds_a_pool_together_is_in_it() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=60, depth_m=1, finish="sealed", levelness="recorded level", perimeter_tight="yes")
+    stock(build, "P1", (2, 0.5), "toluene", capacity_l=30)
+    (pallet,) = judged_floor(build).pallets
+    assert pallet.one_drum is not None
+    assert pallet.tilted is not None
+    # 30 L at 0.7 mm fill 43 m of it.
+    assert pallet.one_drum.thin.shape.bounds[2] > 40
+    assert pallet.tilted.shape.buffer(1e-6).covers(pallet.one_drum.thin.shape)
+
+
 def test_there_is_none_without_liquid_and_where_the_floor_falls_by_its_record() -> None:
     build = a_store()
     stock(build, "P1", (6, 5), "toluene", fill_pct=0)
