@@ -1,6 +1,7 @@
 """Laws of stop rules and methods for any product, also one entered by hand: doubt only ever makes advice stricter."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -110,8 +111,9 @@ def test_a_further_trait_never_removes_a_stop_line(found: DrumFact, near: Surrou
 def test_what_is_no_longer_known_to_be_there_never_removes_a_stop_line(
     found: DrumFact, near: Surroundings, lost: str
 ) -> None:
-    assert rules(found, near) <= rules(found, replace(near, **{lost: YesNoUnknown.UNKNOWN}))
-    assert "S70" in rules(found, replace(near, **{lost: YesNoUnknown.UNKNOWN}))
+    changed: dict[str, Any] = {lost: YesNoUnknown.UNKNOWN}
+    assert rules(found, near) <= rules(found, replace(near, **changed))
+    assert "S70" in rules(found, replace(near, **changed))
     assert rules(found, near) <= rules(found, replace(near, vapour_suits=False))
 
 
