@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from geometry.constants import GAP_CLOSED_M, INCH_M, SNAP_M
 from geometry.errors import GeometryRefused
+from geometry.line_fall import LineFall, line_of
 from geometry.raster import Grid
 from geometry.shapes import checked_shape
 
@@ -63,12 +64,21 @@ class Relief:
         Elevations [m] of (n, 2) places [m].
     tolerance_m : float
         How far an elevation may be off [m]: `LEVEL_ACCURACY_M` where levels were surveyed, `SLAB_TOLERANCE_M` where
-        only falls to drains are recorded.
+        only falls to drains are recorded. Where the levels lie on one line, what the floor may fall across it.
+    line : LineFall or None
+        The line on which all levels lie: how the floor falls across it is not known.
+    turned : tuple of Relief
+        The floor as it would be if it fell across that line as well, one way or the other, as steeply as it does along
+        it at the most.
     """
 
-    def __init__(self, surface: Surface, tolerance_m: float) -> None:
+    def __init__(
+        self, surface: Surface, tolerance_m: float, line: LineFall | None = None, turned: "tuple[Relief, ...]" = ()
+    ) -> None:
         self._surface = surface
         self.tolerance_m = tolerance_m
+        self.line = line
+        self.turned = turned
 
     def elevation_at(self, points: Floats) -> Floats:
         """Find the elevation of places.
@@ -146,7 +156,8 @@ def relief_of(levels: Sequence[tuple[Point, float]], falls: Sequence[Fall], mapp
     Returns
     -------
     Relief or None
-        None where the floor is nominally level: no fall is recorded, and the levels do not tell one (`tells_a_slope`).
+        None where the floor is nominally level: no fall is recorded, and the levels tell none (`tells_a_slope`,
+        `line_told`).
 
     Raises
     ------
@@ -155,6 +166,9 @@ def relief_of(levels: Sequence[tuple[Point, float]], falls: Sequence[Fall], mapp
 
     Notes
     -----
+    Levels on one line tell how the floor falls along it. It is taken as level across it, and `turned` holds what it
+    would be otherwise.
+
     Flat triangles between surveyed levels (Delaunay); beyond them the elevation of the nearest place among them, so
     that no slope is made up where nobody measured. Of two levels at one place the lower counts. Surveyed squares can be
     cut into triangles along either diagonal; a square that is twisted then differs by up to half its twist.
@@ -167,10 +181,34 @@ def relief_of(levels: Sequence[tuple[Point, float]], falls: Sequence[Fall], mapp
     """
     checked_shape(mapped, name="mapped floor")
     cuts = [_checked_fall(fall) for fall in falls if _checked_fall(fall).fall > 0]
-    surveyed = tells_a_slope(levels)
+    surveyed, line = tells_a_slope(levels), line_told(levels)
+    if line is not None:
+        return _beside_line(line, cuts, mapped)
     if not surveyed and not cuts:
         return None
-    base = _from_everywhere(_between(levels) if surveyed else None, [fall for fall in cuts if fall.out_m is None])
+    surface = _with_falls(_between(levels) if surveyed else None, cuts, mapped)
+    return Relief(surface, LEVEL_ACCURACY_M if surveyed else SLAB_TOLERANCE_M)
+
+
+def _beside_line(line: LineFall, cuts: Sequence[Fall], mapped: BaseGeometry) -> Relief:
+    """Take a floor as level across the line of its levels, and as falling across it either way for comparison."""
+
+    def made(across: float) -> Surface:
+        def surveyed(places: Floats) -> Floats:
+            return line.elevation_at(places) + across * line.across_m(places)
+
+        return _with_falls(surveyed, cuts, mapped)
+
+    steepest = min(line.steepest, STEEPEST_FALL)
+    wide_m = float(np.ptp(line.across_m(shapely.get_coordinates(mapped))))
+    off_m = LEVEL_ACCURACY_M + steepest * wide_m
+    turned = tuple(Relief(made(sense * steepest), off_m) for sense in (-1.0, 1.0))
+    return Relief(made(0.0), off_m, line, turned)
+
+
+def _with_falls(surveyed: Surface | None, cuts: Sequence[Fall], mapped: BaseGeometry) -> Surface:
+    """Cut the recorded falls into a surveyed surface, or into a level one."""
+    base = _from_everywhere(surveyed, [fall for fall in cuts if fall.out_m is None])
     dishes = [(fall, _lowest_of_rim_m(fall, base, mapped)) for fall in cuts if fall.out_m is not None]
 
     def surface(places: Floats) -> Floats:
@@ -185,7 +223,33 @@ def relief_of(levels: Sequence[tuple[Point, float]], falls: Sequence[Fall], mapp
             found[near] = np.minimum(found[near], dish)
         return found
 
-    return Relief(surface, LEVEL_ACCURACY_M if surveyed else SLAB_TOLERANCE_M)
+    return surface
+
+
+def line_told(levels: Sequence[tuple[Point, float]]) -> LineFall | None:
+    """Find how a floor falls along the line on which all its levels lie.
+
+    Parameters
+    ----------
+    levels : sequence of (Point, float)
+        Surveyed places [m] and their elevations [m].
+
+    Returns
+    -------
+    LineFall or None
+        None where the levels tell which way the floor falls (`tells_a_slope`), where there are fewer than two places
+        0.05 m apart, and where they differ by no more than two readings of one level may.
+
+    Raises
+    ------
+    GeometryRefused
+        If a place or an elevation is not finite.
+    """
+    places, heights_m = _sorted_levels(levels)
+    if tells_a_slope(levels) or len(places) < 2 or float(np.ptp(heights_m)) <= 2 * LEVEL_ACCURACY_M:
+        return None
+    line = line_of(places, heights_m)
+    return line if line is not None and float(np.ptp(line.height_m)) > 2 * LEVEL_ACCURACY_M else None
 
 
 def tells_a_slope(levels: Sequence[tuple[Point, float]]) -> bool:
@@ -200,7 +264,8 @@ def tells_a_slope(levels: Sequence[tuple[Point, float]]) -> bool:
     -------
     bool
         False for fewer than three places, places all on one line (to within 0.05 m), and levels that differ by no more
-        than two readings of one level may, `2 * LEVEL_ACCURACY_M`: such a floor is nominally level.
+        than two readings of one level may, `2 * LEVEL_ACCURACY_M`. Such a floor is nominally level, unless its levels
+        tell how it falls along their line (`line_told`).
 
     Raises
     ------

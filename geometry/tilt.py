@@ -9,8 +9,9 @@ from geometry.constants import SNAP_M
 from geometry.descent import Running
 from geometry.floor import SpillFloor
 from geometry.layout import areas_of
+from geometry.line_fall import LineFall
 from geometry.ranges import above_zero, not_negative
-from geometry.relief import SLAB_TOLERANCE_M
+from geometry.relief import SLAB_TOLERANCE_M, STEEPEST_FALL
 
 DROP_M = 2 * SLAB_TOLERANCE_M
 """How much lower than another any place of a nominally level slab may lie, 38 mm: from the top of its tolerance to the
@@ -128,6 +129,56 @@ def worst_tilt(volume_m3: float, film_m: float, running: Running, *, drop_m: flo
         else:
             long_m = middle_m
     return Tilt(drop_m / long_m, long_m)
+
+
+def fan_slope(line: LineFall) -> float:
+    """Give the steepest that a floor may fall of which levels on one line are known.
+
+    Parameters
+    ----------
+    line : LineFall
+        Those levels.
+
+    Returns
+    -------
+    float
+        Fall [m/m]. Judgement: across the line no more than along it where that is steepest, so √2 times as much.
+    """
+    return math.sqrt(2) * min(line.steepest, STEEPEST_FALL)
+
+
+def fan_reach_m(volume_m3: float, film_m: float, running: Running, line: LineFall) -> float:
+    """Find how far a spill may run on a floor of which only levels on one line are known.
+
+    Parameters
+    ----------
+    volume_m3 : float
+        How much is let out [m³].
+    film_m : float
+        Depth of the film that is left behind [m].
+    running : Running
+        What runs and how fast; `descent.NARROW` where that is not known.
+    line : LineFall
+        Those levels.
+
+    Returns
+    -------
+    float
+        Length of the way [m], down `fan_slope`.
+
+    Raises
+    ------
+    GeometryRefused
+        If a number is negative, not finite, or zero where that has no meaning.
+
+    Notes
+    -----
+    As for `tilted_reach_m`, nothing stops the liquid. Which way it runs is not known: to any place that lies no higher
+    along the line than its source, see `LineFall.not_above`.
+    """
+    _checked(volume_m3, film_m)
+    _running(running.viscosity_m2_s, running.flow_m3_s, steady=running.steady)
+    return max(_reach_m(volume_m3, film_m, running, fan_slope(line)), _reach_m(volume_m3, film_m, running, 0.0))
 
 
 def tilted_area(floor: SpillFloor, source: Point, reach_m: float, film_m: float) -> Polygon | MultiPolygon:

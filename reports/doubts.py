@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from geometry.relief import tells_a_slope
+from geometry.relief import line_told, tells_a_slope
 from reports.assessment import Coverage, Dispute, Finding
 from reports.facts import SiteFacts
 from reports.findings.containment import NO_KERB
@@ -89,7 +89,14 @@ def _slope_unknown(view: FloorView) -> Iterator[str]:
     by = ([levels] if surveyed else []) + ([f"recorded falls to {listed(falls)}"] if falls else [])
     if by:
         yield f"Floor {floor.name}: taken to fall by {listed(by)}; between them its shape is not known."
-    if floor.levels and not surveyed:
+    line = line_told(floor.levels)
+    if line is not None:
+        places = f"({line.high.x:g}, {line.high.y:g}) to ({line.low.x:g}, {line.low.y:g}) m"
+        yield (
+            f"Floor {floor.name}: {levels} on one line: it falls by {line.fall:.1%} on the way from {places}; across "
+            "that line it is unknown, so that liquid may run to whatever lies no higher along it."
+        )
+    elif floor.levels and not surveyed:
         verb = "does" if len(floor.levels) == 1 else "do"
         yield f"Floor {floor.name}: {levels} {verb} not tell which way it falls."
 

@@ -19,6 +19,7 @@ from geometry.running import TONGUES, WIDE, Running
 from geometry.spill_reach import joint_shape
 from reports.assessment import Pool
 from reports.facts import FloorFact
+from reports.floors.fans import Fan
 
 Floats = NDArray[np.float64]
 Spilt = tuple[Point, float]
@@ -59,11 +60,14 @@ class Falls:
 
     Certain is what a thick film of a slow, wide tongue reaches whether all that is unknown holds or none of it does.
     Possible is what any film of the range reaches as any tongue under either reading: what passes one wall is missing
-    behind another, and what runs wide wets beside the way what runs far does not.
+    behind another, and what runs wide wets beside the way what runs far does not. Where nobody knows how the floor
+    falls across a line of levels, certain is what is so whether it falls one way, the other or neither, and possible
+    what is so in any of these, and everything that a tongue may get to (`fans.Fan`).
     """
 
     def __init__(self, plan: SpillFloor, relief: Relief, film: FilmRange) -> None:
-        self._floor = FallingFloor(plan, relief)
+        self._floors = [FallingFloor(plan, each) for each in (relief, *relief.turned)]
+        self._fan = None if relief.line is None else Fan(plan, relief.line, film)
         self._film = film
         self._refusals: dict[tuple[float, float], str | None] = {}
 
@@ -75,48 +79,64 @@ class Falls:
         return self._refusals[key]
 
     def _refusal(self, at: Point) -> str | None:
+        floor = self._floors[0]
         try:
-            source = self._floor.floor.free_place(at)
-            for cautious in _readings(self._floor):
-                flow = self._floor.floor.flow(cautious=cautious)
-                for film_m in {self._film.thin_m, self._film.thick_m, *flow.steps_m}:
-                    if self._film.thin_m <= film_m <= self._film.thick_m:
-                        self._floor.ground(cautious=cautious).cell_of(source, film_m)
+            source = floor.floor.free_place(at)
+            for cautious in ManyDescents(floor, ()).readings:
+                lips_m = ManyDescents(floor, ()).lips_m(self._film.thin_m, self._film.thick_m, cautious=cautious)
+                for film_m in (self._film.thin_m, *lips_m, self._film.thick_m):
+                    floor.ground(cautious=cautious).cell_of(source, film_m)
         except GeometryRefused as refusal:
             return str(refusal)
         return None
 
     def arrivals(self, spills: Sequence[Spilt], targets: Sequence[BaseGeometry], tolerance_m: Floats) -> "Arriving":
         """Find what spills do to targets, each of which may be nearer by its tolerance (a row for each spill) [m]."""
-        asked = _Asked(*_told_apart(self._floor, spills), targets, tolerance_m, self._film)
         surely = np.ones(tolerance_m.shape, dtype=np.bool_)
         thin_m3, thick_m3 = np.zeros(tolerance_m.shape), np.zeros(tolerance_m.shape)
         critical_m = np.full(tolerance_m.shape, math.nan)
-        rows = np.arange(len(spills))
-        for cautious in asked.many.readings:
-            some = asked.only(rows)
-            found, unknown = some.under(critical_m[rows], cautious=cautious)
-            surely[rows] &= found.surely
-            thin_m3[rows] = np.maximum(thin_m3[rows], found.litres_thin / 1000)
-            thick_m3[rows] = np.maximum(thick_m3[rows], found.litres_thick / 1000)
-            critical_m[rows] = np.fmax(critical_m[rows], found.critical_m)
-            # The others run the same way under the other reading.
-            rows = rows[unknown]
+        for floor in self._floors:
+            asked = _Asked(*_told_apart(floor, spills), targets, tolerance_m, self._film)
+            rows = np.arange(len(spills))
+            for cautious in asked.many.readings:
+                found, unknown = asked.only(rows).under(critical_m[rows], cautious=cautious)
+                surely[rows] &= found.surely
+                thin_m3[rows] = np.maximum(thin_m3[rows], found.litres_thin / 1000)
+                thick_m3[rows] = np.maximum(thick_m3[rows], found.litres_thick / 1000)
+                critical_m[rows] = np.fmax(critical_m[rows], found.critical_m)
+                # The others run the same way under the other reading.
+                rows = rows[unknown]
+        if self._fan is not None:
+            volume_m3 = np.array([litres for _, litres in spills]) / 1000
+            fanned = self._fan.reaches([at for at, _ in spills], volume_m3, targets, tolerance_m)
+            for most_m3, film_m, flags in zip(
+                (thin_m3, thick_m3), (self._film.thin_m, self._film.thick_m), fanned, strict=True
+            ):
+                # How much of it nobody can tell: all of it at the most.
+                most_m3[flags] = np.broadcast_to(volume_m3[:, None], flags.shape)[flags]
+                critical_m = np.fmax(critical_m, np.where(flags, film_m, math.nan))
         return Arriving(surely, thin_m3 > 0, critical_m, thick_m3 * 1000, thin_m3 * 1000)
 
     def pools(self, spills: Sequence[Spilt]) -> list[tuple[Pool, Pool]]:
         """Give the pools of the thick and the thin film of spills.
 
-        Of the thick film it is what is wet under both readings, of the thin one what any tongue wets under either.
+        Of the thick film it is what is wet for certain, of the thin one what any tongue wets; of a fan the three ways
+        that are run down.
         """
-        many, place, volume_m3 = _told_apart(self._floor, spills)
         found: list[tuple[Pool, Pool]] = []
         # What is wet is large until it is drawn.
-        for rows in np.split(np.arange(len(spills)), range(_AT_ONCE, len(spills), _AT_ONCE)):
-            some = place[rows], volume_m3[rows]
-            thick = many.wet(*some, self._film.thick_m, WIDE, readings=many.readings)
-            thin = [many.wet(*some, self._film.thin_m, each, readings=many.readings) for each in TONGUES]
-            found.extend((_common_pool(one), _pool(joined(others))) for one, *others in zip(thick, *thin, strict=True))
+        for first in range(0, len(spills), _AT_ONCE):
+            thick: list[list[Wet]] = []
+            thin: list[list[Wet]] = []
+            for floor in self._floors:
+                many, place, volume_m3 = _told_apart(floor, spills[first : first + _AT_ONCE])
+                some = place, volume_m3
+                thick.append(many.wet(*some, self._film.thick_m, WIDE, readings=many.readings))
+                thin += [many.wet(*some, self._film.thin_m, each, readings=many.readings) for each in TONGUES]
+            found.extend(
+                (_common_pool(joined(sure)), _pool(joined(any_of)))
+                for sure, any_of in zip(zip(*thick, strict=True), zip(*thin, strict=True), strict=True)
+            )
         return found
 
 
@@ -189,10 +209,6 @@ class _Asked:
     @property
     def _spills(self) -> tuple[NDArray[np.int64], Floats, Sequence[BaseGeometry]]:
         return self.place, self.volume_m3, self.targets
-
-
-def _readings(floor: FallingFloor) -> tuple[bool, ...]:
-    return ManyDescents(floor, ()).readings
 
 
 def _told_apart(floor: FallingFloor, spills: Sequence[Spilt]) -> tuple[ManyDescents, NDArray[np.int64], Floats]:

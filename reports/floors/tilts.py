@@ -9,9 +9,10 @@ from geometry.descent import NARROW
 from geometry.errors import GeometryRefused
 from geometry.relief import SLAB_TOLERANCE_M
 from geometry.spill_reach import joint_shape
-from geometry.tilt import DROP_M, Tilt, tilted_area, worst_tilt
+from geometry.tilt import DROP_M, Tilt, fan_reach_m, fan_slope, tilted_area, worst_tilt
 from reports.assessment import TiltedReach
 from reports.facts import DrumFact
+from reports.floors.fans import fan_area
 from reports.floors.spills import FloorSpills
 
 TILT_MODEL = (
@@ -25,9 +26,18 @@ FALLS = "the floor falls by its record"
 """What is said instead where it does."""
 
 
+LINE = (
+    "the levels surveyed lie on one line: the floor falls along it as they say, and across it, which nobody knows, by "
+    "as much at the most (judgement), for a thin liquid that trickles from a 10 mm hole (judgement)"
+)
+"""What it assumes where only that is known."""
+
+
 def tilt_model(spills: FloorSpills) -> str:
     """Say what fall the worst case of a floor assumes."""
-    return TILT_MODEL if spills.relief is None else FALLS
+    if spills.relief is None:
+        return TILT_MODEL
+    return FALLS if spills.relief.line is None else LINE
 
 
 def tilted_reach(spills: FloorSpills, drums: Sequence[DrumFact], at: Point) -> TiltedReach | None:
@@ -38,13 +48,23 @@ def tilted_reach(spills: FloorSpills, drums: Sequence[DrumFact], at: Point) -> T
     belongs to it.
     """
     liquid = [drum for drum in drums if drum.fill_l > 0]
-    if not liquid or spills.relief is not None or spills.spread_from(at) is None:
+    line = None if spills.relief is None else spills.relief.line
+    if not liquid or (spills.relief is not None and line is None) or spills.spread_from(at) is None:
         return None
     litres = max(drum.fill_l for drum in liquid)
-    tilt = _worst(litres, spills.film.thin_m)
+    film_m = spills.film.thin_m
+    tilt = (
+        _worst(litres, film_m)
+        if line is None
+        else Tilt(fan_slope(line), fan_reach_m(litres / 1000, film_m, NARROW, line))
+    )
     reach_m = tilt.reach_m + max(drum.at.distance(at) for drum in liquid)
     try:
-        shape = tilted_area(spills.plan, at, reach_m, spills.film.thin_m)
+        shape = (
+            tilted_area(spills.plan, at, reach_m, film_m)
+            if line is None
+            else fan_area(spills.plan, line, at, reach_m, film_m)
+        )
     except GeometryRefused:
         return None
     pool = spills.one_drum(liquid)

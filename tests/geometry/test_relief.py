@@ -17,6 +17,7 @@ from geometry.relief import (
     STEEPEST_FALL,
     Fall,
     Relief,
+    line_told,
     relief_of,
     tells_a_slope,
 )
@@ -98,18 +99,59 @@ def test_a_fall_from_everywhere_starts_at_the_surveyed_level_of_its_drain() -> N
     "levels",
     [
         [],
-        [(Point(0, 0), 0.0), (Point(20, 0), 0.2)],
-        [(Point(0, 0), 0.0), (Point(10, 0), 0.1), (Point(20, 0.01), 0.2)],
-        [(Point(0, 0), 0.0), (Point(0, 0), 0.1), (Point(20, 0), 0.2)],
+        [(Point(0, 0), 0.0)],
+        [(Point(0, 0), 0.0), (Point(0, 0), 0.1)],
+        [(Point(0, 0), 0.0), (Point(0.04, 0), 0.1)],
+        [(Point(0, 0), 0.0), (Point(20, 0), 2 * LEVEL_ACCURACY_M)],
         [(Point(0, 0), 0.0), (Point(20, 0), 2 * LEVEL_ACCURACY_M), (Point(0, 10), 0.001)],
     ],
-    ids=["none", "two", "on one line", "one place twice", "within the accuracy"],
+    ids=["none", "one", "one place twice", "too near", "two alike", "within the accuracy"],
 )
 def test_what_tells_no_slope(levels: list[tuple[Point, float]]) -> None:
     assert not tells_a_slope(levels)
+    assert line_told(levels) is None
     assert relief_of(levels, [], ROOM) is None
     assert relief_of(levels, [Fall("D", Point(5, 5), 0.0, None)], ROOM) is None
     assert made(levels, [Fall("D", Point(5, 5), 0.01, 2.0)]).tolerance_m == SLAB_TOLERANCE_M
+
+
+@pytest.mark.parametrize(
+    "levels",
+    [
+        [(Point(0, 0), 0.0), (Point(20, 0), 0.2)],
+        [(Point(0, 0), 0.0), (Point(10, 0), 0.1), (Point(20, 0.01), 0.2)],
+        [(Point(20, 0), 0.2), (Point(0, 0), 0.0), (Point(0, 0), 0.1)],
+    ],
+    ids=["two", "three on one line", "one place twice"],
+)
+def test_levels_on_one_line_tell_how_the_floor_falls_along_it(levels: list[tuple[Point, float]]) -> None:
+    assert not tells_a_slope(levels)
+    line = line_told(levels)
+    assert line is not None
+    assert line.fall == pytest.approx(0.01, rel=1e-5)
+    assert (line.high.x, line.low.x) == pytest.approx((20, 0), abs=1e-5)
+    relief = made(levels, [])
+    assert relief.line is not None
+    at = np.array([[10.0, 0.0], [10.0, 9.0], [5.0, 5.0]])
+    assert relief.elevation_at(at) == pytest.approx([0.1, 0.1, 0.05], abs=1e-2 * 0.01)
+    # Across it the floor may fall as steeply either way: 1 % over 10 m.
+    assert relief.tolerance_m == pytest.approx(LEVEL_ACCURACY_M + 0.1, rel=1e-2)
+    falling = sorted(float(each.slope_at(at[2:])[0, 1]) for each in relief.turned)
+    assert falling == pytest.approx([-0.01, 0.01], rel=1e-2)
+    assert all(each.line is None for each in relief.turned)
+
+
+def test_a_fall_to_a_drain_is_cut_into_a_floor_that_falls_along_a_line() -> None:
+    relief = made([(Point(0, 5), 0.0), (Point(20, 5), 0.2)], [Fall("D", Point(10, 5), 0.02, 2.0)])
+    at = np.array([[10.0, 5.0], [9.0, 5.0], [13.0, 5.0]])
+    assert relief.elevation_at(at) == pytest.approx([0.04, 0.06, 0.13], abs=1e-4)
+    assert len(relief.turned) == 2
+
+
+def test_levels_that_span_a_plane_leave_nothing_unknown_across() -> None:
+    assert line_told(plane(0.01, 0.0)) is None
+    assert made(plane(0.01, 0.0), []).line is None
+    assert made(plane(0.01, 0.0), []).turned == ()
 
 
 def test_three_levels_just_off_a_line_tell_a_slope() -> None:

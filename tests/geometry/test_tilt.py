@@ -12,7 +12,8 @@ from geometry.constants import GRAVITY_M_S2
 from geometry.descent import NARROW, WIDE, Descents, Running
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
-from geometry.tilt import DROP_M, tilted_area, tilted_reach_m, worst_tilt
+from geometry.line_fall import line_of
+from geometry.tilt import DROP_M, fan_reach_m, fan_slope, tilted_area, tilted_reach_m, worst_tilt
 from tests.geometry.floors import DRUM_M3, room, wall
 from tests.geometry.slopes import STEADY, WATER, falling
 
@@ -90,6 +91,21 @@ def test_law_more_slope_and_less_film_thickness_or_leak_go_farther(
     assert tilted_reach_m(volume_m3, film_m, viscosity_m2_s / factor, flow_m3_s, slope) >= here * (1 - 1e-3)
     assert tilted_reach_m(volume_m3, film_m, viscosity_m2_s, flow_m3_s / factor, slope) >= here * (1 - 1e-3)
     assert here >= math.sqrt(volume_m3 / film_m / math.pi) * (1 - 1e-3)
+
+
+def test_a_fan_runs_down_the_diagonal_of_the_known_fall_and_one_as_steep_across() -> None:
+    line = line_of([(0, 0), (10, 0)], [0.1, 0.0])
+    assert line is not None
+    assert fan_slope(line) == pytest.approx(0.01 * math.sqrt(2))
+    assert fan_reach_m(0.02, 0.001, WATER, line) == pytest.approx(
+        tilted_reach_m(0.02, 0.001, 1e-6, 1.9e-4, 0.01 * math.sqrt(2))
+    )
+    steep = line_of([(0, 0), (1, 0)], [1.0, 0.0])
+    assert steep is not None
+    assert fan_slope(steep) == pytest.approx(0.25 * math.sqrt(2))
+    assert fan_reach_m(0.0, 0.001, NARROW, line) == 0
+    with pytest.raises(GeometryRefused, match="film depth"):
+        fan_reach_m(0.1, 0.0, NARROW, line)
 
 
 def test_area_ends_at_walls() -> None:

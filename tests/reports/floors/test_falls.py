@@ -101,9 +101,61 @@ def test_unknowns_say_which_floors_fall_and_why_one_is_taken_as_level() -> None:
     few = SurveyBuilder()
     few.floor(width_m=40, depth_m=12, levelness="surveyed")
     few.level((1, 1), 0)
-    few.level((30, 1), 100)
+    few.level((30, 1), 6)
     stock(few, "P1", (20, 6), "toluene")
     assert any("2 surveyed levels do not tell which way it falls" in line for line in judged(few).unknowns)
+
+
+def on_two_levels(*, third: bool = False) -> SurveyBuilder:
+    """The falling store with levels on the middle line of its floor alone."""
+    build = SurveyBuilder()
+    build.floor(width_m=40, depth_m=30, finish="bare concrete", perimeter_tight="yes", levelness="surveyed")
+    build.level((2, 15), 20)
+    build.level((38, 15), 380)
+    if third:
+        build.level((20, 15), 200)
+    stock(build, "P1", (20, 15), "toluene")
+    for name, at in (("downhill", (6, 15)), ("aslant", (12, 5)), ("across", (20, 3)), ("uphill", (34, 15))):
+        build.drain(name, at, position_source="measured")
+    build.drain("beside", (19.5, 15), position_source="measured")
+    return build
+
+
+@pytest.mark.parametrize("third", [False, True])
+def test_two_levels_or_three_on_a_line_let_liquid_reach_what_lies_no_higher_along_it(*, third: bool) -> None:
+    found = verdicts(on_two_levels(third=third))
+    assert found["downhill"] is Verdict.MAY_REACH
+    assert found["aslant"] is Verdict.MAY_REACH
+    assert found["across"] is Verdict.MAY_REACH
+    assert found["uphill"] is Verdict.NOT_REACHED
+    assert found["beside"] is Verdict.REACHES
+    level = SurveyBuilder()
+    level.floor(width_m=40, depth_m=30, finish="bare concrete", perimeter_tight="yes")
+    level.drain("downhill", (6, 15), position_source="measured")
+    stock(level, "P1", (20, 15), "toluene")
+    assert verdicts(level)["downhill"] is Verdict.NOT_REACHED
+
+
+def test_a_line_of_levels_says_what_it_does_not_tell_and_litres_stand_beside_its_verdicts() -> None:
+    (line,) = [line for line in judged(on_two_levels()).unknowns if "on one line" in line]
+    assert "2 surveyed levels on one line: it falls by 1.0% on the way from (38, 15) to (2, 15) m" in line
+    assert "across that line it is unknown" in line
+    (floor,) = gather(on_two_levels().survey(), as_of=DAY).floors
+    spills = FloorSpills(floor)
+    drums = [drum for pallet in floor.pallets for drum in pallet.drums]
+    targets = [(drain.shape, drain.tolerance_m) for drain in floor.drains if drain.shape is not None]
+    for arrival in spills.arrivals(drums, targets)[0]:
+        assert (arrival.litres_thin > 0) == (arrival.verdict is not Verdict.NOT_REACHED)
+        assert 0 <= arrival.litres_thick <= arrival.litres_thin
+
+
+def test_a_tight_wall_keeps_a_fan_from_what_lies_behind() -> None:
+    build = on_two_levels()
+    build.wall("W", [(0, 9), (40, 9)], tight_at_floor="yes")
+    found = verdicts(build)
+    assert found["aslant"] is Verdict.NOT_REACHED
+    assert found["across"] is Verdict.NOT_REACHED
+    assert found["downhill"] is Verdict.MAY_REACH
 
 
 @pytest.mark.parametrize("levelness", ["recorded level", "unknown"])

@@ -68,3 +68,22 @@ def test_there_is_none_without_liquid_and_where_the_floor_falls_by_its_record() 
     floor = judged_floor(falling)
     assert floor.pallets[0].tilted is None
     assert floor.tilt_model == "the floor falls by its record"
+
+
+def test_levels_on_one_line_leave_everything_that_lies_no_higher_along_it() -> None:
+    build = SurveyBuilder()
+    build.floor(width_m=60, depth_m=60, finish="bare concrete", levelness="surveyed", perimeter_tight="yes")
+    build.level((0, 30), 0)
+    build.level((60, 30), 300)
+    stock(build, "P1", (40, 30), "toluene", fill_pct=10)
+    floor = judged_floor(build)
+    (pallet,) = floor.pallets
+    assert pallet.tilted is not None
+    assert pallet.one_drum is not None
+    assert pallet.tilted.tilt_pct == pytest.approx(0.5 * 2**0.5)
+    west, south, east, north = pallet.tilted.shape.bounds
+    assert 40 - west == pytest.approx(pallet.tilted.reach_m, rel=0.01)
+    assert north - south == pytest.approx(2 * pallet.tilted.reach_m, rel=0.01)
+    # Two readings of one level may differ by 6 mm, 1.2 m on 0.5 %; the level pool of 20.8 L reaches 1.54 m.
+    assert east - 40 == pytest.approx(1.54, abs=0.1)
+    assert "on one line" in floor.tilt_model
