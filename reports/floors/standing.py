@@ -20,7 +20,7 @@ class Standing:
 
     suits: bool
     drains: Mapping[UUID, str]
-    """The drain that a drum's liquid gets to first, as a sentence names it; a drum that gets to none is not in it."""
+    """The drain that a pallet's liquid gets to first, as a sentence names it; one that gets to none is not in it."""
     not_inspected: frozenset[UUID]
     """Pallets of stacks that nobody has looked over."""
 
@@ -43,22 +43,25 @@ def standing(site: SiteFacts, floor: FloorFact, arrivals: Sequence[LotArrival]) 
 
 
 def _first_drains(floor: FloorFact, arrivals: Sequence[LotArrival]) -> Mapping[UUID, str]:
-    """Name the drain that each drum's liquid gets to first, by the drum's id: surest, then nearest along the floor."""
+    """Name the drain that the liquid of each pallet gets to first, by the pallet's id: surest, then nearest.
+
+    One for all drums of a pallet: they stand together, and the one that leaks may be any of them.
+    """
     best: dict[UUID, tuple[int, float, str]] = {}
     for lot in arrivals:
         if not lot.target.startswith("drain "):
             continue
-        each = [(drum, arrival.verdict, arrival.way_m) for drum, arrival in lot.arrivals]
-        for drum, verdict, way_m in each or [(drum, lot.verdict, None) for drum in lot.lot.liquid]:
+        each = [(arrival.verdict, arrival.way_m) for _, arrival in lot.arrivals]
+        for verdict, way_m in each or [(lot.verdict, None)]:
             if verdict is not Verdict.NOT_REACHED:
                 found = (list(Verdict).index(verdict), inf if way_m is None else way_m, lot.target)
-                best[drum.id] = min(found, best.get(drum.id, found))
+                best[lot.lot.pallet.id] = min(found, best.get(lot.lot.pallet.id, found))
     lost = [f"drain {drain.name}" for drain in floor.drains if drain.shape is None]
     beside = f" and {named(lost)} wherever it lies" if lost else ""
     sure = list(Verdict).index(Verdict.REACHES)
     return {
-        drum: f"{drain} ({'' if verdict == sure else 'may be '}reached first){beside}"
-        for drum, (verdict, _, drain) in best.items()
+        pallet: f"{drain} ({'' if verdict == sure else 'may be '}reached first){beside}"
+        for pallet, (verdict, _, drain) in best.items()
     }
 
 

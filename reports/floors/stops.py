@@ -84,7 +84,7 @@ def stops_at(
                 way_out=site.way_out,
                 decontamination=site.decontamination,
                 vapour_suits=whole.suits,
-                first_drain=whole.drains.get(drum.id, ""),
+                first_drain=whole.drains.get(pallet.id, ""),
             ),
         )
         for drum in pallet.drums
