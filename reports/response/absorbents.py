@@ -12,7 +12,7 @@ from reports.response.rule_rows import NOTHING, choices, cite, filled, rule_rows
 from survey.catalogue.product import Product, Trait
 from survey.vocabulary import KitKind
 
-STAYS_HAZARDOUS = "What has been taken up stays as hazardous as the product."
+NOTHING_SUITS = "nothing until what is open about it is answered: no absorbent suits everything it may be; hold it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +33,14 @@ class Absorbing:
 
     rule: AbsorbentRule
     kinds: frozenset[str]
+    """Empty where the rules leave none in common: then nothing is put on it."""
     never: str
     because: str
+
+    @property
+    def use(self) -> str:
+        """What to take it up with."""
+        return self.rule.use if self.kinds else NOTHING_SUITS
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +97,7 @@ def absorbent_advice(products: Sequence[Product]) -> tuple[AbsorbentAdvice, ...]
     """Return, for each product once, what may and what must not be used to take it up, strictest first."""
     found = {product.key: (product, absorbing(product)) for product in products}
     return tuple(
-        AbsorbentAdvice(cite=each.rule.cite, product=product.name, use=each.rule.use, never=each.never)
+        AbsorbentAdvice(cite=each.rule.cite, product=product.name, use=each.use, never=each.never)
         for product, each in sorted(found.values(), key=lambda pair: (strictness(pair[1].rule), pair[0].name))
     )
 
@@ -110,11 +116,11 @@ def absorbent_conflict(kit_item: KitFact, product: Product) -> str | None:
     if kind is None:
         return (
             f"{kit_item.name}: what it is made of is not on record. Do not use it on {product.name} until it is; "
-            f"use {allowed.rule.use}."
+            f"use {allowed.use}."
         )
     if kind in allowed.kinds:
         return None
-    return f"{kit_item.name} must not be used on {product.name}: {allowed.because}. Use {allowed.rule.use}."
+    return f"{kit_item.name} must not be used on {product.name}: {allowed.because}. Use {allowed.use}."
 
 
 def absorbent_kind(kit_item: KitFact) -> str | None:

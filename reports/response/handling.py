@@ -6,7 +6,7 @@ from functools import cache
 from math import inf
 
 from reports.facts import DrumFact
-from reports.response.rule_rows import rule_rows
+from reports.response.rule_rows import filled, rule_rows
 from survey.catalogue.containers import Wall
 from survey.catalogue.product import Form, Mark
 from survey.catalogue.products import catalogue
@@ -255,23 +255,28 @@ def recommended_weight_limit_kg(
 def _frequency_multiplier(lifts_per_min: float, hours: float, *, low: bool) -> float:
     span = "up_to_1_h" if hours <= 1 else "up_to_2_h" if hours <= 2 else "up_to_8_h"
     column = f"{span}_{'below' if low else 'from'}_75_cm"
-    for row in rule_rows("lift_frequency.csv"):
+    for row in _rows("lift_frequency.csv"):
         if lifts_per_min <= float(row["lifts_per_min"]):
             return float(row[column])
     return 0.0
 
 
 def _coupling_multiplier(coupling: str, *, low: bool) -> float:
-    for row in rule_rows("lift_coupling.csv"):
+    for row in _rows("lift_coupling.csv"):
         if row["coupling"] == coupling:
             return float(row["below_75_cm" if low else "from_75_cm"])
     raise ValueError(f"coupling must be good, fair or poor, found {coupling!r}")
 
 
 @cache
+def _rows(name: str) -> tuple[Mapping[str, str], ...]:
+    return tuple(rule_rows(name))
+
+
+@cache
 def _sizes() -> Mapping[str, tuple[tuple[float, DrumSize], ...]]:
     found: dict[str, list[tuple[float, DrumSize]]] = {}
-    for row in rule_rows("drum_sizes.csv"):
+    for row in filled(rule_rows("drum_sizes.csv")):
         size = DrumSize(
             row["rule"],
             row["size"],

@@ -8,8 +8,9 @@ from reports.facts import KitFact
 from reports.response.absorbents import AbsorbentRule, absorbent_conflict, absorbing, said, strictness
 from reports.response.advice import Cite, KitLine, OverpackRow
 from reports.response.contents import asks_for
+from reports.response.method_rules import Bar, method_steps
 from reports.response.rule_rows import choices, cite, filled, rule_rows
-from survey.catalogue.materials import materials, resistance
+from survey.catalogue.materials import resistance
 from survey.catalogue.product import Form, Mark, Product
 from survey.vocabulary import KitKind, KitPlace
 
@@ -79,26 +80,42 @@ def kit_material_conflict(item: KitFact, product: Product) -> str | None:
 
     Notes
     -----
-    The grades are those that a method's steps are checked against (`survey.catalogue.materials`), so that a material
-    that a method refuses is not counted as kit for it, and the other way round. Kit of a material without a grade is a
-    conflict: not known is not allowed.
+    The same as a method's steps are checked by: the grade of the material, and what bars every step that uses it. So a
+    material that a method refuses is not counted as kit for it, and the other way round. Kit of a material without a
+    grade is a conflict: not known is not allowed.
     """
     if item.kind not in _TOUCHES:
         return None
     material = kit_material(item)
     if material is None:
         return f"{item.name}: how its material stands up to {product.name} is not on record"
+    refused = material_refused(material, product)
+    return f"{item.name}: {refused}" if refused else None
+
+
+def material_refused(material: str, product: Product) -> str:
+    """Say why a material is not used on a product by any method; empty where some step may use it."""
     grade = resistance(material, product)
-    if grade.acceptable:
-        return None
-    return f"{item.name}: {material} against {product.name} is {grade.words}"
+    if not grade.acceptable:
+        return f"{material} against {product.name} is {grade.words}"
+    using = [
+        step
+        for step in method_steps()
+        if any(material in need.materials for need in step.needs) and (not step.only or step.only & product.traits)
+    ]
+    bars = [_barred(step.bars, product) for step in using]
+    return bars[0] if bars and all(bars) else ""
+
+
+def _barred(bars: Sequence[Bar], product: Product) -> str:
+    return next((bar.because for bar in bars if bar.asks == "trait" and bar.words & product.traits), "")
 
 
 def kit_material(item: KitFact) -> str | None:
     """Return the graded material that an item is made of, by its recorded words; None where they name none."""
     words = f"{item.material} {item.name}"
-    named = [material for material in materials() if said(material.lower(), words)]
-    return max(named, key=len, default=None)
+    named = [(word, material) for material, known in _materials() for word in known if said(word, words)]
+    return max(named, key=lambda pair: len(pair[0]))[1] if named else None
 
 
 def _drain_covers(needed: int, products: Sequence[Product], kit: Sequence[KitFact]) -> KitLine:
@@ -144,7 +161,7 @@ def _absorbent_line(
         remarks.append(f"No capacity on record, not counted: {', '.join(uncounted)}.")
     return KitLine(
         cite=rule.cite,
-        item=f"absorbent [L]: {rule.use}",
+        item=f"absorbent [L]: {absorbing(members[0]).use}",
         why=", ".join(sorted(product.name for product in members)),
         needed=needed,
         on_site=site,
@@ -155,10 +172,10 @@ def _absorbent_line(
 
 
 def _by_rule(products: Sequence[Product]) -> list[tuple[AbsorbentRule, list[Product]]]:
-    grouped: dict[str, tuple[AbsorbentRule, list[Product]]] = {}
+    grouped: dict[tuple[str, str], tuple[AbsorbentRule, list[Product]]] = {}
     for product in {product.key: product for product in products}.values():
-        rule = absorbing(product).rule
-        grouped.setdefault(rule.cite.rule, (rule, []))[1].append(product)
+        found = absorbing(product)
+        grouped.setdefault((found.rule.cite.rule, found.use), (found.rule, []))[1].append(product)
     return sorted(grouped.values(), key=lambda pair: strictness(pair[0]))
 
 
@@ -191,10 +208,16 @@ def _tool_line(tool: _Tool, products: Sequence[Product], kit: Sequence[KitFact])
         for item in kit
         if item.kind is tool.kind and any(said(word, f"{item.name} {item.material}") for word in tool.words)
     ]
-    site, apparatus = _quantities(held)
+    unfit = [item for item in held if any(kit_material_conflict(item, product) for product in products)]
+    site, apparatus = _quantities([item for item in held if item not in unfit])
     drivers = tool.drivers(products)
     why = tool.why + (f": {', '.join(drivers)}" if drivers and "any" not in tool.asks else "")
     return KitLine(tool.cite, tool.item, why, tool.needed, site, apparatus, max(0, tool.needed - site - apparatus), "")
+
+
+@cache
+def _materials() -> tuple[tuple[str, tuple[str, ...]], ...]:
+    return tuple((row["material"], choices(row["words"])) for row in filled(rule_rows("kit_materials.csv")))
 
 
 @cache

@@ -24,11 +24,12 @@ from reports.response.handling import (
     lift_words,
 )
 from reports.response.overpack_ways import Place, ways_in
-from reports.response.rule_rows import NOTHING, cite, filled, rule_rows
+from reports.response.rule_rows import NOTHING, YES_OR_NO, cite, filled, rule_rows
 from reports.response.salvage import MAX_SALVAGE_L, Fit, SalvageDrum, free_liquid_l, padding_for, salvage_drums
 from survey.catalogue.containers import Wall
 from survey.catalogue.materials import resistance
 from survey.catalogue.product import Form
+from survey.catalogue.rows import CatalogueFault
 from survey.vocabulary import ConditionSign
 
 NO_PLACE = Place(room_m=None, stacked=True)
@@ -36,6 +37,8 @@ NO_PLACE = Place(room_m=None, stacked=True)
 
 _CHART = {"steel": "carbon steel", "poly": "HDPE"}
 _OWN = "as its own drum"
+_ANSWERS = {"stop": ("no",), "material": (*_CHART, _OWN), "vent": tuple(YES_OR_NO)}
+"""What a row may decide, and the words it may do so in."""
 _LIKE = {
     Wall.STEEL: "steel",
     Wall.STAINLESS: "steel",
@@ -146,7 +149,7 @@ def _chosen(drum: DrumFact, as_of: date) -> _Chosen:
         material.cite,
         stopped=stopped,
         material=NOTHING if stopped else made_of,
-        vented=vent.answer == "yes",
+        vented=YES_OR_NO[vent.answer],
         remarks=(material.remark, vent.remark, open_answer or unlike or ""),
     )
 
@@ -256,8 +259,12 @@ def _rules_for(case: Situation) -> tuple[_Rule | None, _Rule, _Rule]:
 
 @cache
 def _rules() -> dict[str, tuple[_Rule, ...]]:
-    found: dict[str, list[_Rule]] = {"stop": [], "material": [], "vent": []}
+    found: dict[str, list[_Rule]] = {decides: [] for decides in _ANSWERS}
     for row in filled(rule_rows("overpack_rules.csv")):
+        if row["answer"] not in _ANSWERS[row["decides"]]:
+            raise CatalogueFault(
+                f"overpack_rules.csv, {row['rule']}: {row['answer']!r} is no answer to {row['decides']}"
+            )
         remark = "" if row["remark"] == NOTHING else row["remark"]
         found[row["decides"]].append(_Rule(cite(row), parse(row["when"]), row["answer"], remark))
     return {decides: tuple(rules) for decides, rules in found.items()}

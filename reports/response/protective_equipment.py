@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from reports.response.advice import Cite, Ensemble
-from reports.response.rule_rows import choices, cite, rule_rows
+from reports.response.contents import written_for
+from reports.response.rule_rows import NOTHING, choices, cite, filled, rule_rows
 from survey.catalogue.product import Product, Trait
 from survey.catalogue.products import UNIDENTIFIED
 
@@ -33,10 +34,7 @@ class _Rule:
     def takes(self, product: Product) -> bool:
         if product.from_sheet and self.level > _LOWEST_FROM_A_SHEET:
             return False
-        return any(
-            ask == "any" or (ask == "unidentified" and not product.identified) or ask in product.traits
-            for ask in self.asks
-        )
+        return written_for(self.asks, product.traits, identified=product.identified)
 
     def because_of(self, product: Product) -> str:
         """Say why, and that nobody answered what it rests on where that is so."""
@@ -97,11 +95,17 @@ def _rule_for(product: Product) -> _Rule:
 @cache
 def _rules() -> tuple[_Rule, ...]:
     return tuple(
-        _Rule(cite(row), row["level"], choices(row["traits"]), row["because"], row["caution"])
-        for row in rule_rows("ensemble_rules.csv")
+        _Rule(
+            cite(row),
+            row["level"],
+            choices(row["traits"]),
+            row["because"],
+            "" if row["caution"] == NOTHING else row["caution"],
+        )
+        for row in filled(rule_rows("ensemble_rules.csv"))
     )
 
 
 @cache
 def _consists() -> dict[str, str]:
-    return {row["level"]: row["consists_of"] for row in rule_rows("ensembles.csv")}
+    return {row["level"]: row["consists_of"] for row in filled(rule_rows("ensembles.csv"))}

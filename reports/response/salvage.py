@@ -14,6 +14,8 @@ from survey.catalogue.product import Form, Mark, Product
 CLEARANCE_M = 0.0127
 """Half an inch all round, for dents and hoops: our own allowance."""
 
+NO_PADDING = "what its supplier names: no absorbent on record suits everything it may be"
+
 MAX_SALVAGE_L = 450.0
 """49 CFR 173.3(c): the largest salvage drum (119 gal)."""
 
@@ -77,14 +79,11 @@ class Padding:
 def padding_for(product: Product) -> Padding:
     """Return loose inert mineral where the product allows it, else the lightest kind of absorbent that it allows.
 
-    Raises
-    ------
-    LookupError
-        If every kind allowed is without a mass on record: a gross mass without padding would be too light.
+    Where it allows none, what would fill the room is not known: it counts with the mass of the heaviest kind.
     """
     allowed = [Padding(kind, mass) for kind, mass in _paddings() if kind in absorbing(product).kinds]
     if not allowed:
-        raise LookupError(f"no padding in salvage_padding.csv for {product.name}")
+        return Padding(NO_PADDING, max(mass for _, mass in _paddings()))
     return min(allowed, key=lambda each: (each.kind != "inert mineral", each.kg_per_l, each.kind))
 
 
