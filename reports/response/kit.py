@@ -8,7 +8,7 @@ from reports.facts import KitFact
 from reports.response.absorbents import AbsorbentRule, absorbent_conflict, absorbing, said, strictness
 from reports.response.advice import Cite, KitLine, OverpackRow
 from reports.response.contents import asks_for
-from reports.response.method_rules import Bar, method_steps
+from reports.response.method_rules import Step, method_steps
 from reports.response.rule_rows import choices, cite, filled, rule_rows
 from survey.catalogue.materials import resistance
 from survey.catalogue.product import Form, Mark, Product
@@ -89,26 +89,35 @@ def kit_material_conflict(item: KitFact, product: Product) -> str | None:
     material = kit_material(item)
     if material is None:
         return f"{item.name}: how its material stands up to {product.name} is not on record"
-    refused = material_refused(material, product)
+    grade = resistance(material, product)
+    if not grade.acceptable:
+        return f"{item.name}: {material} against {product.name} is {grade.words}"
+    refused = "" if item.kind is KitKind.DRAIN_COVER else material_refused(material, product)
     return f"{item.name}: {refused}" if refused else None
 
 
 def material_refused(material: str, product: Product) -> str:
-    """Say why a material is not used on a product by any method; empty where some step may use it."""
-    grade = resistance(material, product)
-    if not grade.acceptable:
-        return f"{material} against {product.name} is {grade.words}"
+    """Say why no method uses a material on a product, whatever its grade; empty where some step may use it."""
     using = [
         step
         for step in method_steps()
         if any(material in need.materials for need in step.needs) and (not step.only or step.only & product.traits)
     ]
-    bars = [_barred(step.bars, product) for step in using]
-    return bars[0] if bars and all(bars) else ""
+    speaking = [_against(step, product) for step in using]
+    if not using:
+        return f"no method uses {material} on {product.name}"
+    return speaking[0] if all(speaking) else ""
 
 
-def _barred(bars: Sequence[Bar], product: Product) -> str:
-    return next((bar.because for bar in bars if bar.asks == "trait" and bar.words & product.traits), "")
+def _against(step: Step, product: Product) -> str:
+    """Say what in the product speaks against a step that would use a material: a bar, or a partner that fails."""
+    for bar in step.bars:
+        if bar.asks == "trait" and bar.words & product.traits:
+            return bar.because
+    for need in step.needs:
+        if not any(resistance(each, product).acceptable for each in need.materials):
+            return f"nothing on record stands up to {product.name} as {need.used_as or 'its partner'}"
+    return ""
 
 
 def kit_material(item: KitFact) -> str | None:
