@@ -222,7 +222,8 @@ class OverpackText:
     possible: bool
     stopped: bool
     """Whether a STOP line stands on one of these drums: nothing is done before it is lifted."""
-    basis: Basis
+    bases: tuple[Basis, ...]
+    """The rule on material, then those on vent, sizes and padding."""
 
 
 @dataclass(frozen=True, slots=True)

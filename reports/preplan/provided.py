@@ -67,7 +67,7 @@ def overpack_texts(needs: Sequence[OverpackNeed], stopped: Iterable[str]) -> Ite
             remark=first.remark,
             possible=first.possible,
             stopped=first.drum in held,
-            basis=basis(first.cite),
+            bases=tuple(basis(cite) for cite in (first.cite, *(first.rests_on if first.possible else ()))),
         )
 
 

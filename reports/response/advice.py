@@ -132,6 +132,8 @@ class OverpackNeed:
     """What fills the room round the drum, with its litres; empty where nothing may."""
     ways: tuple[WayIn, ...] = ()
     """Ways in, best first, then those refused."""
+    rests_on: tuple[Cite, ...] = ()
+    """What else it rests on: the vent, the sizes of both drums and the mass of the padding."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,8 @@ from math import ceil
 from reports.facts import ContactFact, DrumFact
 from reports.response.advice import Cite, NotificationLine
 from reports.response.contents import products_acted_on
-from reports.response.handling import KG_PER_LB, gross_mass
+from reports.response.handling import gross_mass
+from reports.response.lifting import KG_PER_LB
 from reports.response.rule_rows import NOTHING, choices, cite, filled, rule_rows
 from reports.wording import listed
 from survey.catalogue.product import Mark, Product

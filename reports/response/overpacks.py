@@ -12,17 +12,8 @@ from math import ceil
 from reports.facts import DrumFact
 from reports.response.advice import Cite, OverpackNeed
 from reports.response.conditions import Condition, Situation, Surroundings, holds, parse, situation
-from reports.response.handling import (
-    KG_PER_LB,
-    SMALL_CONTAINER,
-    DrumSize,
-    GrossMass,
-    LiftCheck,
-    drum_size,
-    gross_mass,
-    lift_over_lip,
-    lift_words,
-)
+from reports.response.handling import SMALL_CONTAINER, DrumSize, GrossMass, drum_size, gross_mass, lift_words
+from reports.response.lifting import KG_PER_LB, LiftCheck, lift_over_lip
 from reports.response.overpack_ways import Place, ways_in
 from reports.response.rule_rows import NOTHING, YES_OR_NO, cite, filled, rule_rows
 from reports.response.salvage import MAX_SALVAGE_L, Fit, SalvageDrum, free_liquid_l, padding_for, salvage_drums
@@ -66,6 +57,7 @@ class _Chosen:
     material: str
     vented: bool
     remarks: tuple[str, ...]
+    vent: Cite | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +69,7 @@ class _Packed:
     padding_kg: float
     padding: str
     free_liquid_l: float
+    cites: tuple[Cite, ...]
 
 
 def overpack_need(drum: DrumFact, as_of: date, *, place: Place = NO_PLACE) -> OverpackNeed:
@@ -132,6 +125,7 @@ def overpack_need(drum: DrumFact, as_of: date, *, place: Place = NO_PLACE) -> Ov
         free_liquid_l=packed.free_liquid_l if packed and possible else 0.0,
         padding=packed.padding if packed and possible else "",
         ways=ways_in(drum, mass.kg, place, by_hand=check.allowed if check else None) if possible else (),
+        rests_on=tuple(each for each in (chosen.vent, *(packed.cites if packed else ())) if each),
     )
 
 
@@ -151,6 +145,7 @@ def _chosen(drum: DrumFact, as_of: date) -> _Chosen:
         material=NOTHING if stopped else made_of,
         vented=YES_OR_NO[vent.answer],
         remarks=(material.remark, vent.remark, open_answer or unlike or ""),
+        vent=vent.cite,
     )
 
 
@@ -179,6 +174,7 @@ def _packed(drum: DrumFact, size: DrumSize | None, material: str) -> _Packed | N
         padding_kg=padding.kg_per_l * fit.free_l,
         padding=f"{fit.free_l:.0f} L of {padding.kind}",
         free_liquid_l=free_liquid_l(drum.product, drum.fill_l, fit),
+        cites=(size.cite, salvage.cite, padding.cite),
     )
 
 
@@ -220,7 +216,7 @@ def _lift_check(mass: GrossMass, size: DrumSize | None, packed: _Packed | None) 
     """Check a lift by one person where that is even thinkable: of a small container."""
     if packed is None or size is None or size.size != SMALL_CONTAINER:
         return None
-    return lift_over_lip(mass.kg, size, packed.salvage.inside_height_m)
+    return lift_over_lip(mass.kg, size.outside_diameter_m, size.outside_height_m, packed.salvage.inside_height_m)
 
 
 def _grade_remark(material: str, drum: DrumFact) -> str:

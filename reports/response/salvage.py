@@ -1,6 +1,6 @@
 """Salvage drums as they are sold: what goes in, what it may weigh, and what fills the room round the drum."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from math import pi
 
@@ -9,7 +9,7 @@ from reports.response.absorbents import absorbing
 from reports.response.advice import Cite
 from reports.response.handling import DrumSize
 from reports.response.rule_rows import cite, filled, rule_rows
-from survey.catalogue.product import Form, Mark, Product
+from survey.catalogue.product import Form, Product
 
 CLEARANCE_M = 0.0127
 """Half an inch all round, for dents and hoops: our own allowance."""
@@ -40,7 +40,7 @@ class Fit:
 class SalvageDrum:
     """A trade size of salvage drum."""
 
-    rule: str
+    cite: Cite
     label: str
     size_l: float
     material: str
@@ -48,7 +48,6 @@ class SalvageDrum:
     inside_height_m: float
     tare_kg: float
     max_net_kg: float
-    mark: Mark
 
     def takes(self, size: DrumSize, capacity_l: float = 0.0) -> bool:
         """Whether a drum goes in with room for dents all round, and what it holds would too if it all ran out."""
@@ -74,6 +73,7 @@ class Padding:
 
     kind: str
     kg_per_l: float
+    cite: Cite
 
 
 def padding_for(product: Product) -> Padding:
@@ -81,9 +81,9 @@ def padding_for(product: Product) -> Padding:
 
     Where it allows none, what would fill the room is not known: it counts with the mass of the heaviest kind.
     """
-    allowed = [Padding(kind, mass) for kind, mass in _paddings() if kind in absorbing(product).kinds]
+    allowed = [each for each in _paddings() if each.kind in absorbing(product).kinds]
     if not allowed:
-        return Padding(NO_PADDING, max(mass for _, mass in _paddings()))
+        return replace(max(_paddings(), key=lambda each: each.kg_per_l), kind=NO_PADDING)
     return min(allowed, key=lambda each: (each.kind != "inert mineral", each.kg_per_l, each.kind))
 
 
@@ -116,7 +116,7 @@ def salvage_drums() -> tuple[SalvageDrum, ...]:
     """Return the trade sizes, smallest first."""
     found = (
         SalvageDrum(
-            row["rule"],
+            cite(row),
             row["label"],
             float(row["size_l"]),
             row["material"],
@@ -124,7 +124,6 @@ def salvage_drums() -> tuple[SalvageDrum, ...]:
             float(row["inside_height_m"]),
             float(row["tare_kg"]),
             float(row["max_net_kg"]),
-            Mark(row["mark"]),
         )
         for row in filled(rule_rows("salvage_drums.csv"))
     )
@@ -132,5 +131,7 @@ def salvage_drums() -> tuple[SalvageDrum, ...]:
 
 
 @cache
-def _paddings() -> tuple[tuple[str, float], ...]:
-    return tuple((row["kind"], float(row["kg_per_l"])) for row in filled(rule_rows("salvage_padding.csv")))
+def _paddings() -> tuple[Padding, ...]:
+    return tuple(
+        Padding(row["kind"], float(row["kg_per_l"]), cite(row)) for row in filled(rule_rows("salvage_padding.csv"))
+    )

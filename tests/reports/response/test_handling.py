@@ -2,7 +2,7 @@
 
 import pytest
 
-from reports.response.handling import gross_mass, gross_mass_kg, lift_words, recommended_weight_limit_kg
+from reports.response.handling import gross_mass, gross_mass_kg, lift_words
 from tests.reports.response.situations import DRUM_L, drum, known_size
 
 
@@ -64,54 +64,3 @@ def test_no_hand_lift_above_the_load_constant() -> None:
     assert "no hand lift" in lift_words(23.1)
     assert "no hand lift" not in lift_words(23.0)
     assert "NIOSH equation" in lift_words(10)
-
-
-BEST = {
-    "horizontal_cm": 25.0,
-    "vertical_cm": 75.0,
-    "travel_cm": 25.0,
-    "asymmetry_deg": 0.0,
-    "lifts_per_min": 0.2,
-    "hours": 1.0,
-}
-
-
-def test_ideal_lift_is_the_load_constant() -> None:
-    assert recommended_weight_limit_kg(**BEST, coupling="good") == pytest.approx(23.0)
-
-
-@pytest.mark.parametrize(
-    ("change", "limit_kg"),
-    [
-        ({"horizontal_cm": 10.0}, 23.0),
-        ({"travel_cm": 5.0}, 23.0),
-        ({"horizontal_cm": 63.1}, 0.0),
-        ({"vertical_cm": -1.0}, 0.0),
-        ({"vertical_cm": 176.0}, 0.0),
-        ({"travel_cm": 176.0}, 0.0),
-        ({"asymmetry_deg": 136.0}, 0.0),
-        ({"lifts_per_min": 16.0}, 0.0),
-    ],
-)
-def test_edges_of_the_equation(change: dict[str, float], limit_kg: float) -> None:
-    assert recommended_weight_limit_kg(**{**BEST, **change}, coupling="good") == pytest.approx(limit_kg)
-
-
-def test_bad_grip_and_long_days_are_refused() -> None:
-    with pytest.raises(ValueError, match="coupling must be good, fair or poor"):
-        recommended_weight_limit_kg(**BEST, coupling="slippery")
-    with pytest.raises(ValueError, match="hours must be at most 8"):
-        recommended_weight_limit_kg(**{**BEST, "hours": 9.0}, coupling="good")
-
-
-def test_worse_conditions_never_raise_the_limit() -> None:
-    best = recommended_weight_limit_kg(**BEST, coupling="good")
-    for change in (
-        {"horizontal_cm": 40.0},
-        {"vertical_cm": 20.0},
-        {"travel_cm": 100.0},
-        {"lifts_per_min": 6.0},
-        {"hours": 8.0},
-    ):
-        assert recommended_weight_limit_kg(**{**BEST, **change}, coupling="good") < best
-    assert recommended_weight_limit_kg(**BEST, coupling="poor") < best
