@@ -421,7 +421,7 @@ SITUATIONS = (
         "a release equal to the reportable quantity is reported, one just below it is not yet",
         "40 CFR 302.6 (EPA's overview, read): equal to or exceeding; toluene 1,000 lb = 453.6 kg (recalled)",
         reported,
-        drum("toluene", net_mass_kg=453.6),
+        drum("toluene", net_mass_kg=453.59237),
         "one drum reaches it",
         drum("toluene", net_mass_kg=453.5),
         "2 drums reach it",

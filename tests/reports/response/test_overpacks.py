@@ -118,6 +118,13 @@ def test_dented_drum_that_just_goes_in_does_not_fit() -> None:
     assert not outer.takes(replace(size, outside_height_m=outer.inside_height_m))
 
 
+def test_a_salvage_drum_takes_no_more_than_it_holds_whatever_the_outside_of_the_drum() -> None:
+    outer = next(each for each in salvage_drums() if each.label.startswith("85 gal"))
+    size = known_size(drum("toluene"))
+    assert outer.takes(size, outer.size_l)
+    assert not outer.takes(size, outer.size_l + 0.1)
+
+
 @pytest.mark.parametrize("litres", [275 * 3.785411784, 1000.0])
 def test_more_than_a_salvage_drum_may_hold_is_transferred(litres: float) -> None:
     # 49 CFR 173.3(c): 450 L at most, so that an intermediate bulk container cannot go into one
