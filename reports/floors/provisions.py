@@ -2,8 +2,10 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from math import isfinite
 from uuid import UUID
 
+import numpy as np
 import shapely
 
 from reports.assessment import Verdict
@@ -149,11 +151,12 @@ def _places(floor: FloorFact, gear: frozenset[str]) -> Iterator[tuple[DrumFact, 
     if not drums:
         return
     walls = shapely.union_all([floor.outline.exterior, *(wall.line for wall in floor.walls)])
-    metres = shapely.distance([drum.at for _, drum in drums], walls).tolist()
+    with np.errstate(invalid="ignore", over="ignore", under="ignore"):  # what has no distance has no room on record
+        metres = shapely.distance([drum.at for _, drum in drums], walls).tolist()
     under = {pallet.stands_on_id for pallet in floor.pallets}
     for (pallet, drum), room_m in zip(drums, metres, strict=True):
         stacked = drum.tier > 1 or drum.base_height_m > 0 or pallet.id in under or pallet.kind is StandKind.BLOCK
-        known = pallet.kind is not StandKind.BLOCK and not drum.hidden
+        known = pallet.kind is not StandKind.BLOCK and not drum.hidden and isfinite(room_m)
         yield drum, Place(max(0.0, room_m - drum.tolerance_m) if known else None, stacked, gear)
 
 
