@@ -9,7 +9,6 @@ whichever of them are (see `unknown_barriers`).
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from shapely import MultiPolygon, Point, Polygon
@@ -18,9 +17,9 @@ from shapely.geometry.base import BaseGeometry
 from geometry.arrival import Aim, aim_at
 from geometry.errors import GeometryRefused
 from geometry.floor import SpillFloor
-from geometry.origins import Flags, Floats, Numbers, Spills, columns
+from geometry.origins import Flags, Floats, Numbers, Spills, columns, deepest
 from geometry.reading import Reading
-from geometry.unknown_barriers import UnknownBarriers
+from geometry.unknown_barriers import Needs, UnknownBarriers
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +185,7 @@ class ManyReaches:
             If a target is empty or not finite.
         """
         ground = self._reading(cautious=cautious).on_step(0)
-        return columns([ground.distance_m(self._aim(target)) for target in targets], len(self.at_m))
+        return ground.distances_m([self._aim(target) for target in targets], np.arange(len(self.at_m)))
 
     def areas_within_m2(self, radius_m: Floats, *, cautious: bool) -> Floats:
         """Find the areas that lie no farther than lengths along the floor.
@@ -254,11 +253,12 @@ class ManyReaches:
             raise GeometryRefused("tolerance: expected 0 m or more, found less or not a number")
         _checked_range(thin_m, thick_m)
         aims = [self._aim(target) for target in targets]
-        volumes = spills.volume_m3[:, None]
-        thick_m3 = np.maximum(volumes - self._needed_m3(spills, aims, tolerances, thick_m), 0.0)
-        thin_m3 = thick_m3
-        for depth_m in (thin_m, *self._lips_m(thin_m, thick_m)):
-            thin_m3 = np.maximum(thin_m3, volumes - self._needed_m3(spills, aims, tolerances, depth_m))
+        films_m = thick_m, thin_m, *self._lips_m(thin_m, thick_m)
+        thick_m3, *others = (
+            np.maximum(spills.volume_m3[:, None] - needed, 0.0)
+            for needed in self._needed_m3(spills, aims, tolerances, films_m)
+        )
+        thin_m3 = np.maximum.reduce([thick_m3, *others])
         far_m, far_m2 = self._farthest(spills, aims, thick_m)
         return Arrivals(
             surely=self._surely(spills, aims, thick_m),
@@ -266,9 +266,7 @@ class ManyReaches:
             critical_m=self._critical_m(spills, aims),
             thick_m3=thick_m3,
             thin_m3=thin_m3,
-            distance_m=columns(
-                [self._passing.on_step(0).distance_m(aim)[spills.place] for aim in aims], len(spills.place)
-            ),
+            distance_m=self._passing.on_step(0).distances_m(aims, spills.place),
             far_m=far_m,
             far_m2=far_m2,
         )
@@ -377,19 +375,27 @@ class ManyReaches:
         steps = {step for flow in (self.floor.passing, self.floor.holding) for step in flow.steps_m}
         return sorted(step for step in steps if thin_m < step <= thick_m)
 
-    def _needed_m3(self, spills: Spills, aims: Sequence[Aim], tolerance_m: Floats, depth_m: float) -> Floats:
-        """The least that lies on the floor before liquid gets there, whatever is unknown; else infinite."""
+    def _needed_m3(
+        self, spills: Spills, aims: Sequence[Aim], tolerance_m: Floats, films_m: Sequence[float]
+    ) -> list[Floats]:
+        """The least that lies on the floor before liquid gets there, whatever is unknown, for each film; else infinite.
+
+        Films of one step find the same floor: what lies between is measured once for them.
+        """
         if self._passing is self._holding:
-            return self._passing.needed_m3(spills, aims, tolerance_m, depth_m)
-        found = np.full(tolerance_m.shape, math.inf)
+            return self._passing.needed_m3(spills, aims, tolerance_m, films_m)
+        found = [np.full(tolerance_m.shape, math.inf) for _ in films_m]
         for each_m in np.unique(tolerance_m).tolist():
             alike: Flags = tolerance_m == each_m
             rows, asked = np.flatnonzero(alike.any(axis=1)), np.flatnonzero(alike.any(axis=0))
-            needs = self._unknown_at(depth_m).needs(
-                spills.place[rows], [aims[column] for column in asked.tolist()], each_m
-            )
             some = np.ix_(rows, asked)
-            found[some] = np.where(alike[some], needs.volume_m3(depth_m), found[some])
+            place, targets = spills.place[rows], [aims[column] for column in asked.tolist()]
+            known: dict[UnknownBarriers, Needs] = {}
+            for film_m, needed in zip(films_m, found, strict=True):
+                floor = self._unknown_at(film_m)
+                if floor not in known:
+                    known[floor] = floor.needs(place, targets, each_m)
+                needed[some] = np.where(alike[some], known[floor].volume_m3(film_m), needed[some])
         return found
 
     def _unknown_at(self, depth_m: float) -> UnknownBarriers:
@@ -403,35 +409,27 @@ class ManyReaches:
         """Film depth at which liquid just gets there, whatever is unknown; not a number where no thin film does."""
         if self._passing is self._holding:
             return self._passing.critical_m(spills, aims)
-        steps = sorted({0.0, *self._lips_m(0.0, math.inf)})
-        best = np.full((len(spills.place), len(aims)), math.nan)
-        asked = np.ones(best.shape, dtype=np.bool_)
-        for low, high in pairwise([*steps, math.inf]):
-            rows = np.flatnonzero(asked.any(axis=1))
-            if not len(rows):
-                break
-            needs = self._unknown_at(low).needs(spills.place[rows], aims)
-            found = needs.critical_m(spills.volume_m3[rows], low, high)
-            known = asked[rows] & ~np.isnan(found)
-            best[rows] = np.where(known, found, best[rows])
-            asked[rows] = known & (found >= high)
-        return best
+
+        def on_step(some: Spills, _asked: Flags, low_m: float, high_m: float) -> Floats:
+            return self._unknown_at(low_m).needs(some.place, aims).critical_m(some.volume_m3, low_m, high_m)
+
+        return deepest([0.0, *self._lips_m(0.0, math.inf)], spills, len(aims), on_step)
 
     def _surely(self, spills: Spills, aims: Sequence[Aim], depth_m: float) -> Flags:
         """Whether liquid gets there whichever unknown barriers hold; over no lip where some are unknown."""
         volumes = spills.volume_m3[:, None]
         if self._passing is self._holding:
             exact = np.zeros((len(spills.place), len(aims)))
-            return np.asarray(self._passing.needed_m3(spills, aims, exact, depth_m) < volumes)
+            return np.asarray(self._passing.needed_m3(spills, aims, exact, [depth_m])[0] < volumes)
         passing, holding = self._passing.on_film(depth_m), self._holding.on_film(depth_m)
-        length_m = columns([holding.distance_m(aim)[spills.place] for aim in aims], len(spills.place))
+        length_m = holding.distances_m(aims, spills.place)
         there: Flags = np.isfinite(length_m)
         return there & (depth_m * passing.areas_m2(spills.place, np.where(there, length_m, 0.0)) < volumes)
 
     def _farthest(self, spills: Spills, aims: Sequence[Aim], thick_m: float) -> tuple[Floats, Floats]:
         """The longest way there may be, and the most floor that any film of the range may wet nearer [m, m²]."""
         holding, passing = self._holding.on_step(0), self._passing.on_film(thick_m)
-        length_m = columns([holding.distance_m(aim)[spills.place] for aim in aims], len(spills.place))
+        length_m = holding.distances_m(aims, spills.place)
         if passing is holding:
             return length_m, columns([near[spills.place] for near in passing.near_m2(aims)], len(spills.place))
         return length_m, passing.areas_m2(spills.place, length_m)

@@ -1,9 +1,10 @@
 """Many places on the floor as one film finds it: lengths along the floor, areas within them, and pools drawn."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -39,6 +40,9 @@ class Spills:
 
     place: Numbers
     volume_m3: Floats
+
+
+OnStep = Callable[[Spills, Flags, float, float], Floats]
 
 
 class Origins:
@@ -130,6 +134,23 @@ class Origins:
                 self._off_map_m() if aim.target is None else self._to_m(aim.target, np.arange(len(self._at_m)))
             )
         return self._distances[aim.target]
+
+    def distances_m(self, aims: Sequence[Aim], place: Numbers) -> Floats:
+        """Find the lengths along the floor from some of the places to targets.
+
+        Parameters
+        ----------
+        aims : sequence of Aim
+            m targets; their own tolerance is not used.
+        place : (k,) array of int
+            Rows of the places.
+
+        Returns
+        -------
+        (k, m) array
+            In metres; infinite where there is no way.
+        """
+        return columns([self.distance_m(aim)[place] for aim in aims], len(place))
 
     def _off_map_m(self) -> Floats:
         found = np.full(len(self._at_m), math.inf)
@@ -321,3 +342,37 @@ def columns(found: Sequence[Floats], rows: int) -> Floats:
     (rows, m) array
     """
     return np.column_stack(found) if found else np.zeros((rows, 0))
+
+
+def deepest(steps_m: Sequence[float], spills: Spills, targets: int, on_step: OnStep) -> Floats:
+    """Find the deepest films with which liquid just gets to targets, from step to step of films.
+
+    Parameters
+    ----------
+    steps_m : sequence of float
+        Film depths at which something ceases to stop liquid, from 0 upward [m].
+    spills : Spills
+        k of them.
+    targets : int
+        How many targets, m.
+    on_step : callable
+        Given spills, which of their targets are still asked for as (k, m) array of bool, and both ends of a step [m],
+        gives the deepest film of that step [m]: its upper end where every film gets there, not a number where none
+        does.
+
+    Returns
+    -------
+    (k, m) array
+        In metres; not a number where thin films do not get there.
+    """
+    best = np.full((len(spills.place), targets), math.nan)
+    asked = np.ones(best.shape, dtype=np.bool_)
+    for low_m, high_m in pairwise([*steps_m, math.inf]):
+        rows = np.flatnonzero(asked.any(axis=1))
+        if not len(rows):
+            break
+        found = on_step(Spills(spills.place[rows], spills.volume_m3[rows]), asked[rows], low_m, high_m)
+        known = asked[rows] & ~np.isnan(found)
+        best[rows] = np.where(known, found, best[rows])
+        asked[rows] = known & (found >= high_m)
+    return best

@@ -13,7 +13,7 @@ from shapely import Point
 from geometry.arrival import Aim, needed_m3
 from geometry.floor import SpillFloor
 from geometry.layout import Origin
-from geometry.origins import Flags, Floats, Origins, Spills, columns
+from geometry.origins import Flags, Floats, Origins, Spills, columns, deepest
 from geometry.spill_reach import Pool, critical_on_step_m, spread
 
 
@@ -72,7 +72,9 @@ class Reading:
         """
         return self.on_step(self._flow.step_at(depth_m))
 
-    def needed_m3(self, spills: Spills, aims: Sequence[Aim], tolerance_m: Floats, depth_m: float) -> Floats:
+    def needed_m3(
+        self, spills: Spills, aims: Sequence[Aim], tolerance_m: Floats, films_m: Sequence[float]
+    ) -> list[Floats]:
         """Find how much lies on the floor before liquid gets to targets.
 
         Parameters
@@ -83,18 +85,34 @@ class Reading:
             m targets; their own tolerance is not used.
         tolerance_m : (k, m) array
             By how much each may be nearer than recorded [m].
-        depth_m : float
-            Depth of the film [m].
+        films_m : sequence of float
+            Depths of films [m].
 
         Returns
         -------
-        (k, m) array
-            In cubic metres; infinite where this much does not get there.
+        list of (k, m) array
+            For each film, in cubic metres; infinite where this much does not get there.
         """
-        ground = self.on_film(depth_m)
-        lengths = columns([ground.distance_m(aim)[spills.place] for aim in aims], len(spills.place))
-        way: Flags = np.isfinite(lengths)
-        needed = depth_m * self._nearer_m2(ground, spills, aims, tolerance_m)
+        nearer_m2: dict[int, Floats] = {}  # films of one step find the same floor
+        found = []
+        for depth_m in films_m:
+            ground = self.on_film(depth_m)
+            if ground.step not in nearer_m2:
+                nearer_m2[ground.step] = self._nearer_m2(ground, spills, aims, tolerance_m)
+            found.append(self._with_film(ground, spills, aims, tolerance_m, depth_m, nearer_m2[ground.step]))
+        return found
+
+    def _with_film(
+        self,
+        ground: Origins,
+        spills: Spills,
+        aims: Sequence[Aim],
+        tolerance_m: Floats,
+        depth_m: float,
+        nearer_m2: Floats,
+    ) -> Floats:
+        way: Flags = np.isfinite(ground.distances_m(aims, spills.place))
+        needed = depth_m * nearer_m2
         found = np.where(way & (needed <= spills.volume_m3[:, None]), needed, math.inf)
         for index, column in np.argwhere(ground.covers(spills, depth_m)[:, None] & ~way).tolist():
             aim = Aim(aims[column].target, float(tolerance_m[index, column]))
@@ -108,8 +126,8 @@ class Reading:
             return columns([near[spills.place] for near in ground.near_m2(aims)], len(spills.place))
         alike, whose = np.unique(np.column_stack([spills.place, tolerance_m]), axis=0, return_inverse=True)
         place = alike[:, 0].astype(np.int64)
-        length_m = columns([ground.distance_m(aim)[place] for aim in aims], len(place))
-        return ground.areas_m2(place, np.maximum(length_m - alike[:, 1:], 0.0))[whose.reshape(-1)]
+        nearer_m = np.maximum(ground.distances_m(aims, place) - alike[:, 1:], 0.0)
+        return ground.areas_m2(place, nearer_m)[whose.reshape(-1)]
 
     def critical_m(self, spills: Spills, aims: Sequence[Aim]) -> Floats:
         """Find the film depths at which volumes just reach targets.
@@ -126,32 +144,24 @@ class Reading:
         (k, m) array
             As `Spread.critical_depth_m` finds each [m]; not a number where thin films do not get there.
         """
-        steps = self._flow.steps_m
-        best = np.full((len(spills.place), len(aims)), math.nan)
-        asked = np.ones(best.shape, dtype=np.bool_)
-        for step, low in enumerate(steps):
-            high = steps[step + 1] if step + 1 < len(steps) else math.inf
-            rows = np.flatnonzero(asked.any(axis=1))
-            if not len(rows):
-                break
-            some = Spills(spills.place[rows], spills.volume_m3[rows])
-            found = self._critical_on_step(some, aims, asked[rows], step, low, high)
-            known = asked[rows] & ~np.isnan(found)
-            best[rows] = np.where(known, found, best[rows])
-            asked[rows] = known & (found >= high)
-        return best
+        return deepest(
+            self._flow.steps_m,
+            spills,
+            len(aims),
+            lambda some, asked, low_m, high_m: self._critical_on_step(some, aims, asked, low_m, high_m),
+        )
 
     def _critical_on_step(
-        self, spills: Spills, aims: Sequence[Aim], asked: Flags, step: int, low_m: float, high_m: float
+        self, spills: Spills, aims: Sequence[Aim], asked: Flags, low_m: float, high_m: float
     ) -> Floats:
         """As `Spread.critical_depth_m` asks each step of films; not a number where none is found on it."""
-        ground = self.on_step(step)
+        ground = self.on_film(low_m)
         found = np.full((len(spills.place), len(aims)), math.nan)
-        lengths = columns([ground.distance_m(aim)[spills.place] for aim in aims], len(spills.place))
+        lengths = ground.distances_m(aims, spills.place)
         # Beyond the first step few places are left, so only theirs are measured.
         near = (
             columns([areas[spills.place] for areas in ground.near_m2(aims)], len(spills.place))
-            if step == 0
+            if low_m == 0
             else ground.areas_m2(spills.place, lengths)
         )
         for column, aim in enumerate(aims):
